@@ -1,0 +1,1 @@
+export type { ListingLine, Program, ProgramFormat, ReadOptions } from './program.ts'

@@ -1,0 +1,42 @@
+import type { Addr, Byte } from '../cpu/index.ts'
+import type { Image, Problem } from '../image/index.ts'
+
+/** How a program may be written down when it is handed in. */
+export type ProgramFormat = 'hex' | 'intel-hex' | 'assembly'
+
+/** One line of a listing. Lines count from 1 and stand for the text as handed in. */
+export interface ListingLine {
+  readonly line: number
+  readonly kind: 'instruction' | 'data' | 'other'
+  readonly address: Addr | null
+  readonly bytes: readonly Byte[]
+  /** T-states when the condition holds; null where the line is no instruction. */
+  readonly tStates: number | null
+  readonly tStatesNotTaken: number | null
+  readonly label: string | null
+  /** The line as written (assembly), or as disassembled (hex). */
+  readonly source: string
+}
+
+/** What reading a hand-in gives. With an error among `problems` the image holds what could still be read. */
+export interface Program {
+  readonly isOk: boolean
+  readonly format: ProgramFormat
+  readonly image: Image
+  /** Where execution starts: the END operand, else the lowest address loaded, else the default origin. */
+  readonly entry: Addr
+  readonly listing: readonly ListingLine[]
+  readonly symbols: Readonly<Record<string, number>>
+  readonly problems: readonly Problem[]
+}
+
+export interface ReadOptions {
+  /** Where a hex dump without addresses, or assembly before any ORG, begins. */
+  readonly origin: Addr
+  /** Names known beforehand: the firmware's routines, an exercise's constants. */
+  readonly symbols?: Readonly<Record<string, number>>
+  /** Where bytes may stand, both ends included (`outside-ram` otherwise). */
+  readonly allowed?: readonly { readonly from: Addr; readonly to: Addr }[]
+  /** Most bytes an image may hold (default 4096). */
+  readonly maxBytes?: number
+}

@@ -1,0 +1,2 @@
+export type { BoardProfile, Routine } from './profile.ts'
+export type { BoardEvent, DigitSpan, SpeakerMeasure } from './event.ts'

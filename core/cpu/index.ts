@@ -1,0 +1,2 @@
+export type { Addr, Byte, Instruction, OperandByte, TState } from './instruction.ts'
+export { attribute, type Bus, type Cpu, type CpuStop, type Registers } from './cpu.ts'

@@ -1,0 +1,1 @@
+export type { CaseResult, CheckOutcome, CheckResult, Decision, GroupResult, Report } from './report.ts'

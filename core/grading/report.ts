@@ -1,0 +1,68 @@
+import type { Problem } from '../image/index.ts'
+import type { RunEnd } from '../run/index.ts'
+import type { Addr, TState } from '../cpu/index.ts'
+
+export type CheckOutcome =
+  'passed' | 'failed' | 'out-of-tolerance' | 'not-reached' | 'skipped-by-gate' | 'budget-used-up' | 'machine-fault'
+
+/** Where in a run something was decided, so that a trace can open there. */
+export interface Decision {
+  readonly caseId: string
+  readonly step: number
+  readonly t: TState
+  /** Address of the instruction. */
+  readonly address: Addr
+}
+
+export interface CheckResult {
+  readonly id: string
+  readonly title: string
+  readonly kind: string
+  readonly group: string
+  readonly isVisible: boolean
+  readonly outcome: CheckOutcome
+  /** Words and figures with their units: `996.8 Hz`, `A = 0Bh`. Null where the check is hidden or was not reached. */
+  readonly measured: string | null
+  readonly wanted: string | null
+  readonly tolerance: string | null
+  /** A sentence for the student: what was found, what was wanted. */
+  readonly message: string
+  readonly decidedAt: Decision | null
+  readonly marks: number
+  readonly outOf: number
+}
+
+export interface CaseResult {
+  readonly id: string
+  readonly title: string
+  readonly isVisible: boolean
+  readonly end: RunEnd
+  readonly tStates: TState
+  readonly steps: number
+}
+
+export interface GroupResult {
+  readonly id: string
+  readonly title: string
+  readonly marks: number
+  readonly outOf: number
+}
+
+/** What grading gives: a pure function of program, exercise revision and engine version. Plain JSON, keys in a fixed order. */
+export interface Report {
+  readonly format: 'hexcairn-report/1'
+  readonly engine: string
+  readonly exercise: { readonly id: string; readonly title: string; readonly digest: string }
+  readonly program: { readonly format: string; readonly bytes: number; readonly digest: string }
+  /** `graded`, or `unreadable` when the program could not be read (then `problems` says why and nothing was run). */
+  readonly status: 'graded' | 'unreadable'
+  readonly problems: readonly Problem[]
+  /** 0 to 100, rounded to two places. */
+  readonly score: number
+  readonly isFullMarks: boolean
+  readonly cases: readonly CaseResult[]
+  readonly groups: readonly GroupResult[]
+  readonly checks: readonly CheckResult[]
+  /** The first observable thing that went wrong, over all visible failed checks; the trace opens there. */
+  readonly firstWrong: (Decision & { readonly checkId: string }) | null
+}
