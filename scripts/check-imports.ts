@@ -44,7 +44,9 @@ for (const file of ['core', 'server', 'web'].flatMap((folder) => filesBelow(join
   const from = subjectOf(file)
   const name = relative(root, file)
   const text = readFileSync(file, 'utf8')
-  for (const match of text.matchAll(/(?:import|export)\s+(type\s+)?[^'"`;]*?from\s+'([^']+)'|import\(\s*'([^']+)'\s*\)/g)) {
+  for (const match of text.matchAll(
+    /(?:import|export)\s+(type\s+)?[^'"`;]*?from\s+'([^']+)'|import\(\s*'([^']+)'\s*\)/g,
+  )) {
     const target = match[2] ?? match[3] ?? ''
     const isTypeOnly = match[1] !== undefined
     edges += 1
@@ -57,7 +59,8 @@ for (const file of ['core', 'server', 'web'].flatMap((folder) => filesBelow(join
     if (to === from) continue
     if (from.startsWith('core')) {
       if (!to.startsWith('core')) wrong.push(`${name}: core imports nothing outside core, found '${target}'`)
-      else if (from !== 'core' && !(allowed[from] ?? []).includes(to)) wrong.push(`${name}: ${from} may not import ${to}`)
+      else if (from !== 'core' && !(allowed[from] ?? []).includes(to))
+        wrong.push(`${name}: ${from} may not import ${to}`)
       else if (!/\/index\.ts$/.test(path)) wrong.push(`${name}: import ${to}/index.ts, not '${target}'`)
     } else if (to.startsWith('core')) {
       if (!/\/index\.ts$/.test(path)) wrong.push(`${name}: import ${to}/index.ts, not '${target}'`)

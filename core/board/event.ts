@@ -8,7 +8,13 @@ export type BoardEvent =
   | { readonly kind: 'key'; readonly t: TState; readonly key: string; readonly isDown: boolean }
   | { readonly kind: 'interrupt'; readonly t: TState; readonly pc: Addr }
   | { readonly kind: 'interrupt-lost'; readonly t: TState }
-  | { readonly kind: 'memory-write'; readonly t: TState; readonly pc: Addr; readonly address: Addr; readonly value: Byte }
+  | {
+      readonly kind: 'memory-write'
+      readonly t: TState
+      readonly pc: Addr
+      readonly address: Addr
+      readonly value: Byte
+    }
 
 /** What an eye sees of one digit between two T-states (`to` excluded). */
 export interface DigitSpan {
