@@ -1,0 +1,61 @@
+import type { Board, BoardList } from './boards.ts'
+import type * as courses from './courses.ts'
+import type * as exercises from './exercises.ts'
+import type { Marks } from './marks.ts'
+import type { Health, ProblemList } from './problem-details.ts'
+import type { ClassProgress } from './progress.ts'
+import type * as reviews from './reviews.ts'
+import type { NewAccount, Session, SignIn } from './session.ts'
+import type * as submissions from './submissions.ts'
+import type { Trace } from './traces.ts'
+import type { PageQuery } from './value.ts'
+
+/**
+ * Every route as `METHOD path` with what goes in and what comes out on success; the base of a typed client. Statuses: 200,
+ * 201 for what was created, 202 for a submission whose report is not ready, 204 where `reply` is null. Every other
+ * status carries ProblemDetails. Not listed, being no JSON: `GET /api/courses/:courseId/marks.csv`, the websocket
+ * `/api/live`, `/api/docs`.
+ */
+export interface Api {
+  'GET /api/session': { reply: Session }
+  'POST /api/session': { body: SignIn; reply: Session }
+  'DELETE /api/session': { reply: null }
+  'POST /api/accounts': { body: NewAccount; reply: Session }
+
+  'GET /api/courses': { reply: courses.CourseList }
+  'POST /api/courses': { body: courses.NewCourse; reply: courses.Course }
+  'POST /api/courses/join': { body: courses.JoinCourse; reply: courses.Course }
+  'GET /api/courses/:courseId': { reply: courses.Course }
+  'PATCH /api/courses/:courseId': { body: courses.CoursePatch; reply: courses.Course }
+  'POST /api/courses/:courseId/join-code': { reply: courses.JoinCode }
+  'GET /api/courses/:courseId/members': { reply: courses.MemberList }
+  'PATCH /api/courses/:courseId/members/:userId': { body: courses.MemberPatch; reply: courses.Member }
+
+  'GET /api/courses/:courseId/exercises': { reply: exercises.ExerciseList }
+  'POST /api/courses/:courseId/exercises': { body: exercises.NewExercise; reply: exercises.Exercise }
+  'GET /api/exercises/:exerciseId': { reply: exercises.Exercise }
+  'PUT /api/exercises/:exerciseId': { body: exercises.ExerciseRevisionText; reply: exercises.Exercise }
+  'PATCH /api/exercises/:exerciseId': { body: exercises.ExercisePatch; reply: exercises.Exercise }
+  'GET /api/exercises/:exerciseId/revisions': { reply: exercises.RevisionList }
+
+  'GET /api/boards': { reply: BoardList }
+  'GET /api/boards/:boardId': { reply: Board }
+
+  'POST /api/exercises/:exerciseId/submissions': { body: submissions.NewSubmission; reply: submissions.Submission }
+  'GET /api/exercises/:exerciseId/submissions': {
+    query: submissions.SubmissionQuery
+    reply: submissions.SubmissionPage
+  }
+  'GET /api/submissions/:submissionId': { reply: submissions.Submission }
+  'GET /api/submissions/:submissionId/trace': { reply: Trace }
+  'GET /api/submissions/:submissionId/notes': { reply: reviews.NoteList }
+  'POST /api/submissions/:submissionId/notes': { body: reviews.NewNote; reply: reviews.Note }
+  'PUT /api/submissions/:submissionId/review': { body: reviews.ReviewPut; reply: reviews.Review }
+
+  'GET /api/courses/:courseId/progress': { reply: ClassProgress }
+  'GET /api/courses/:courseId/marks': { reply: Marks }
+  'GET /api/courses/:courseId/review': { query: PageQuery; reply: reviews.ReviewQueue }
+
+  'GET /api/health': { reply: Health }
+  'GET /api/problems': { reply: ProblemList }
+}

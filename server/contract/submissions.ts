@@ -1,0 +1,95 @@
+import Type, { type Static } from 'typebox'
+import type { Report as GradingReport } from '../../core/grading/index.ts'
+import { Digest, Id, nullable, Person, Timestamp } from './value.ts'
+
+export const ProgramFormat = Type.Enum(['hex', 'intel-hex', 'assembly'])
+export type ProgramFormat = Static<typeof ProgramFormat>
+
+/**
+ * `waiting` for a grader, `running`, then one of three ends: `graded`; `unreadable` (the text is no program; the report
+ * says where); `grader-fault` (the grader failed several times; staff are shown it and nothing is lost).
+ */
+export const SubmissionState = Type.Enum(['waiting', 'running', 'graded', 'unreadable', 'grader-fault'])
+export type SubmissionState = Static<typeof SubmissionState>
+
+export const ReviewState = Type.Enum(['none', 'open', 'held', 'settled'])
+export type ReviewState = Static<typeof ReviewState>
+
+/** Core's report as the reader's role may see it: a student's holds no data of hidden checks. */
+export const Report = Type.Unsafe<GradingReport>(
+  Type.Object(
+    { format: Type.Literal('hexcairn-report/1'), status: Type.String(), score: Type.Number() },
+    { additionalProperties: true },
+  ),
+)
+export type Report = GradingReport
+
+/** Body of `POST /api/exercises/:exerciseId/submissions`; headers `Prefer: wait=10` and `Idempotency-Key` are heard. */
+export const NewSubmission = Type.Object(
+  { format: ProgramFormat, text: Type.String() },
+  { additionalProperties: false },
+)
+export type NewSubmission = Static<typeof NewSubmission>
+
+/** What proves that a hand-in was accepted: who can show number, time and digest can show the text. */
+export const Receipt = Type.Object({
+  /** Counts a student's submissions to one exercise, from 1. */
+  number: Type.Integer(),
+  receivedAt: Timestamp,
+  /** SHA-256 of the text as UTF-8. */
+  digest: Digest,
+  isLate: Type.Boolean(),
+})
+export type Receipt = Static<typeof Receipt>
+
+export const SubmissionSummary = Type.Object({
+  id: Id,
+  courseId: Id,
+  exerciseId: Id,
+  exerciseCode: Type.String(),
+  exerciseTitle: Type.String(),
+  student: Person,
+  format: ProgramFormat,
+  receipt: Receipt,
+  state: SubmissionState,
+  /** 0 to 100; null until graded. */
+  score: nullable(Type.Number()),
+  isFullMarks: Type.Boolean(),
+  gradedAt: nullable(Timestamp),
+  review: ReviewState,
+  notes: Type.Integer(),
+})
+export type SubmissionSummary = Static<typeof SubmissionSummary>
+
+/** How far a running submission is. */
+export const Progress = Type.Object({ casesDone: Type.Integer(), cases: Type.Integer() })
+export type Progress = Static<typeof Progress>
+
+export const Submission = Type.Object({
+  ...SubmissionSummary.properties,
+  text: Type.String(),
+  /** Revision of the exercise that it is graded against. */
+  exerciseRevision: Type.Integer(),
+  report: nullable(Report),
+  /** Submissions before this one in the queue, 0 when it is next; null unless waiting. */
+  ahead: nullable(Type.Integer()),
+  reviewNote: nullable(Type.String()),
+})
+export type Submission = Static<typeof Submission>
+
+export const SubmissionPage = Type.Object({ items: Type.Array(SubmissionSummary), next: nullable(Type.String()) })
+export type SubmissionPage = Static<typeof SubmissionPage>
+
+/** Query of the list: a student sees own submissions whatever it says; staff may ask for one student's. */
+export const SubmissionQuery = Type.Object(
+  {
+    after: Type.Optional(Type.String({ maxLength: 100 })),
+    limit: Type.Optional(Type.String({ pattern: '^[1-9][0-9]{0,2}$' })),
+    studentId: Type.Optional(Id),
+  },
+  { additionalProperties: false },
+)
+export type SubmissionQuery = Static<typeof SubmissionQuery>
+
+export const SubmissionParams = Type.Object({ submissionId: Id })
+export type SubmissionParams = Static<typeof SubmissionParams>
