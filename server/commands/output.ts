@@ -1,0 +1,38 @@
+import type { Problem } from '../../core/image/index.ts'
+
+/** What a command was given and cannot use: printed as one line (or one JSON document), exit code 2. */
+export class CommandProblem extends Error {
+  readonly code: string
+  constructor(code: string, message: string) {
+    super(message)
+    this.code = code
+  }
+}
+
+/** One JSON document on standard output and nothing else. */
+export function printJson(value: unknown): void {
+  process.stdout.write(`${JSON.stringify(value, null, 2)}\n`)
+}
+
+/** Problems of a text, one a line, the way compilers print them: `file:line:column: error: message`. */
+export function printProblems(file: string, problems: readonly Problem[]): void {
+  for (const problem of problems)
+    process.stderr.write(`${file}:${problem.at.line}:${problem.at.column}: ${problem.severity}: ${problem.message}\n`)
+}
+
+/** Upper-case hexadecimal without a suffix, padded to `digits`. */
+export function hex(value: number, digits: number): string {
+  return value.toString(16).toUpperCase().padStart(digits, '0')
+}
+
+/** Run a command's action; what it was given and cannot use ends it with exit code 2, in JSON where that was asked for. */
+export async function guarded(isJson: boolean, action: () => number | Promise<number>): Promise<void> {
+  try {
+    process.exitCode = await action()
+  } catch (problem) {
+    if (!(problem instanceof CommandProblem)) throw problem
+    if (isJson) printJson({ isOk: false, problem: { code: problem.code, message: problem.message } })
+    else process.stderr.write(`hexcairn: ${problem.message}\n`)
+    process.exitCode = 2
+  }
+}
