@@ -1,5 +1,5 @@
+import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
-import css from '../../../web/styles/colour.css?raw'
 
 /** Contrast ratio of two colours as WCAG 2.2 defines it (relative luminance of sRGB; formula from memory). */
 function ratio(one: string, other: string): number {
@@ -16,6 +16,7 @@ function luminance(hex: string): number {
 }
 
 function tokens(): Map<string, readonly [light: string, dark: string]> {
+  const css = readFileSync(new URL('../../../web/styles/colour.css', import.meta.url), 'utf8')
   const found = new Map<string, readonly [string, string]>()
   const pattern = /--([a-z-]+):\s*(?:light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\)|(#[0-9a-f]{6}));/g
   for (const [, name = '', light, dark, both] of css.matchAll(pattern))
