@@ -1,0 +1,106 @@
+import { PGlite } from '@electric-sql/pglite'
+import { mkdirSync } from 'node:fs'
+import type { SqlDriverAdapter } from '@prisma/driver-adapter-utils'
+import { PrismaPGlite } from 'pglite-prisma-adapter'
+import { PrismaClient } from '../generated/prisma/client.ts'
+import type { Database } from './database.ts'
+import { lockFolder, type FolderLock } from './folder-lock.ts'
+
+export interface EmbeddedOptions {
+  /** Folder of the data files; null keeps everything in memory. */
+  readonly folder: string | null
+  /** A dump to begin from, for tests. */
+  readonly dump?: Blob
+}
+
+export async function openEmbedded(options: EmbeddedOptions): Promise<Database> {
+  let lock: FolderLock | null = null
+  if (options.folder !== null) {
+    mkdirSync(options.folder, { recursive: true })
+    lock = await lockFolder(options.folder)
+  }
+  const lite = await PGlite.create({
+    ...(options.folder === null ? {} : { dataDir: options.folder }),
+    ...(options.dump === undefined ? {} : { loadDataDir: options.dump }),
+  }).catch(async (error: unknown) => {
+    await lock?.release()
+    throw error
+  })
+  const adapter = new SafePGlite(lite)
+  const prisma = new PrismaClient({ adapter })
+  return {
+    kind: 'embedded',
+    prisma,
+    adapter,
+    queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
+    listen: async (channel, hear) => lite.listen(channel, hear),
+    close: async () => {
+      await prisma.$disconnect()
+      if (!lite.closed) await lite.close()
+      await lock?.release()
+    },
+  }
+}
+
+/** Everything in the database as one file, for a template that tests begin from. */
+export async function dumpEmbedded(prepare: (database: Database) => Promise<void>): Promise<Blob> {
+  const lite = await PGlite.create()
+  const adapter = new SafePGlite(lite)
+  const prisma = new PrismaClient({ adapter })
+  const database: Database = {
+    kind: 'embedded',
+    prisma,
+    adapter,
+    queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
+    listen: async (channel, hear) => lite.listen(channel, hear),
+    close: async () => {},
+  }
+  await prepare(database)
+  const dump = await lite.dumpDataDir('none')
+  await prisma.$disconnect()
+  await lite.close()
+  return dump
+}
+
+// The queue library sends "BEGIN; …; COMMIT" as one text: an error inside would leave the only session in a failed transaction.
+async function runQueueSql(lite: PGlite, text: string, values?: readonly unknown[]): Promise<{ rows: unknown[] }> {
+  if (values !== undefined && values.length > 0) return lite.query(text, [...values])
+  try {
+    const results = await lite.exec(text)
+    return { rows: results.at(-1)?.rows ?? [] }
+  } catch (error) {
+    await lite.exec('ROLLBACK').catch(() => {})
+    throw error
+  }
+}
+
+// The adapter does not await a script: a migration that fails would be recorded as applied.
+export class SafePGlite extends PrismaPGlite {
+  readonly #lite: PGlite
+  constructor(lite: PGlite) {
+    super(lite)
+    this.#lite = lite
+  }
+  override async connect(): Promise<SqlDriverAdapter> {
+    return withAwaitedScripts(await super.connect(), this.#lite)
+  }
+  override async connectToShadowDb(): Promise<SqlDriverAdapter> {
+    const lite = await PGlite.create()
+    const shadow = await new SafePGlite(lite).connect()
+    shadow.dispose = () => lite.close()
+    return shadow
+  }
+}
+
+function withAwaitedScripts(adapter: SqlDriverAdapter, lite: PGlite): SqlDriverAdapter {
+  const raising = adapter as SqlDriverAdapter & { onError(error: unknown): never }
+  adapter.executeScript = async (script) => {
+    try {
+      await lite.exec(script)
+    } catch (error) {
+      await lite.exec('ROLLBACK').catch(() => {})
+      raising.onError(error)
+    }
+  }
+  return adapter
+}

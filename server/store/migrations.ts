@@ -1,0 +1,118 @@
+import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils'
+import { existsSync, readdirSync, readFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { dirname, join, resolve } from 'node:path'
+import { pathToFileURL } from 'node:url'
+import type { Database } from './database.ts'
+
+interface MigrationList {
+  readonly baseDir: string
+  readonly lockfile: { readonly path: string; readonly content: string | null }
+  readonly shadowDbInitScript: string
+  readonly migrationDirectories: readonly {
+    readonly path: string
+    readonly migrationFile: { readonly path: string; readonly content: { readonly tag: 'ok'; readonly value: string } }
+  }[]
+}
+
+interface Engine {
+  applyMigrations(input: object): Promise<{ appliedMigrationNames: string[] }>
+  diagnoseMigrationHistory(input: object): Promise<{ editedMigrationNames: string[]; failedMigrationNames: string[] }>
+  diff(input: object): Promise<{ exitCode: number; stdout: string | null }>
+}
+
+interface EngineModule {
+  readonly SchemaEngine: { new: (options: object, log: () => void, adapter: object) => Promise<Engine> }
+  __wbg_set_wasm(exports: object): void
+}
+
+/** The part of the platform's WebAssembly that is used; Node's own types leave it out. */
+interface Wasm {
+  readonly Module: new (bytes: Uint8Array) => object
+  readonly Instance: new (module: object, imports: object) => { readonly exports: { __wbindgen_start?: () => void } }
+}
+
+const filters = { externalTables: [], externalEnums: [] }
+
+let engineModule: Promise<EngineModule> | null = null
+
+// Once a process: with a second instance the first one panics.
+function loadEngine(): Promise<EngineModule> {
+  engineModule ??= (async () => {
+    const platform = globalThis as unknown as { WebAssembly: Wasm; PRISMA_WASM_PANIC_REGISTRY?: object }
+    platform.PRISMA_WASM_PANIC_REGISTRY ??= {
+      set_message: (message: string) => console.error(`schema engine: ${message}`),
+    }
+    const glue = createRequire(import.meta.url).resolve('@prisma/schema-engine-wasm/schema_engine_bg')
+    const loaded = (await import(pathToFileURL(glue).href)) as EngineModule
+    const binary = new platform.WebAssembly.Module(readFileSync(glue.replace(/\.js$/, '.wasm')))
+    const instance = new platform.WebAssembly.Instance(binary, { './schema_engine_bg.js': loaded })
+    loaded.__wbg_set_wasm(instance.exports)
+    instance.exports.__wbindgen_start?.()
+    return loaded
+  })()
+  return engineModule
+}
+
+/** The folder `prisma/`, found from here upwards: sources and the built server lie at different depths. */
+export function prismaFolder(): string {
+  for (let folder = import.meta.dirname; ; folder = dirname(folder)) {
+    if (existsSync(join(folder, 'prisma', 'schema.prisma'))) return join(folder, 'prisma')
+    if (folder === resolve(folder, '..')) throw new Error('The folder prisma/ is not beside the server.')
+  }
+}
+
+function readMigrations(folder: string): MigrationList {
+  const baseDir = join(folder, 'migrations')
+  const lockPath = join(baseDir, 'migration_lock.toml')
+  return {
+    baseDir,
+    lockfile: { path: 'migration_lock.toml', content: existsSync(lockPath) ? readFileSync(lockPath, 'utf8') : null },
+    shadowDbInitScript: '',
+    migrationDirectories: readdirSync(baseDir, { withFileTypes: true })
+      .filter((entry) => entry.isDirectory())
+      .map((entry) => entry.name)
+      .sort()
+      .map((path) => ({
+        path,
+        migrationFile: {
+          path: 'migration.sql',
+          content: { tag: 'ok', value: readFileSync(join(baseDir, path, 'migration.sql'), 'utf8') },
+        },
+      })),
+  }
+}
+
+async function engineFor(database: Database, schema: string): Promise<Engine> {
+  const { SchemaEngine } = await loadEngine()
+  return SchemaEngine.new(
+    { datamodels: [['schema.prisma', schema]] },
+    () => {},
+    bindMigrationAwareSqlAdapterFactory(database.adapter),
+  )
+}
+
+/** Applies what is missing and names it. Throws when a migration fails, or when one was edited after it was applied. */
+export async function migrate(database: Database, folder: string = prismaFolder()): Promise<readonly string[]> {
+  const engine = await engineFor(database, readFileSync(join(folder, 'schema.prisma'), 'utf8'))
+  const migrationsList = readMigrations(folder)
+  const history = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
+  if (history.editedMigrationNames.length > 0)
+    throw new Error(`These migrations were edited after they were applied: ${history.editedMigrationNames.join(', ')}`)
+  return (await engine.applyMigrations({ migrationsList, filters })).appliedMigrationNames
+}
+
+/** SQL that leads from the migrations to the schema; null when they agree. On an embedded database only. */
+export async function missingMigration(database: Database, folder: string = prismaFolder()): Promise<string | null> {
+  const content = readFileSync(join(folder, 'schema.prisma'), 'utf8')
+  const engine = await engineFor(database, content)
+  const migrations = readMigrations(folder)
+  const result = await engine.diff({
+    from: migrations.migrationDirectories.length === 0 ? { tag: 'empty' } : { tag: 'migrations', ...migrations },
+    to: { tag: 'schemaDatamodel', files: [{ path: 'schema.prisma', content }] },
+    script: true,
+    exitCode: true,
+    filters,
+  })
+  return result.exitCode === 0 ? null : (result.stdout ?? '')
+}
