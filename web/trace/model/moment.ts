@@ -1,0 +1,52 @@
+import type { Addr, Byte, Registers, TState } from '../../../core/cpu/index.ts'
+import type { ListingLine } from '../../../core/assembler/index.ts'
+import type { BoardProfile } from '../../../core/board/index.ts'
+import type { RunEnd, TraceStep } from '../../../core/run/index.ts'
+import type { DigitLook } from './lane.ts'
+
+/** One line of code where no source stands: the firmware, or a place the program should never have come to. */
+export interface CodeLine {
+  readonly address: Addr
+  readonly bytes: readonly Byte[]
+  readonly text: string
+  readonly label: string | null
+}
+
+/** A word on the stack, top first. `note` says what pushed it where that can be read from memory. */
+export interface StackWord {
+  readonly address: Addr
+  readonly value: number
+  readonly note: string | null
+}
+
+/** The machine after `step` instructions, before the one at `registers.pc`, with all that the page shows of it. */
+export interface Moment {
+  readonly step: number
+  readonly t: TState
+  readonly registers: Registers
+  /** All 65,536 bytes. */
+  readonly memory: Uint8Array<ArrayBuffer>
+  /** The instruction that led here; null at the start. */
+  readonly last: TraceStep | null
+  /** The instruction about to be executed; null at the end. */
+  readonly next: TraceStep | null
+  /** `SWEEP`, `PAINT + 12`, or the name of the region. */
+  readonly place: string
+  /** Lines about PC when it stands outside the listing; empty otherwise. */
+  readonly around: readonly CodeLine[]
+  readonly stack: readonly StackWord[]
+  readonly digits: readonly DigitLook[]
+  readonly isSpeakerHigh: boolean
+  readonly keysDown: readonly string[]
+}
+
+/** What is known of a run as a whole once it has been recorded. */
+export interface TraceOverview {
+  readonly caseId: string
+  readonly board: BoardProfile
+  readonly steps: number
+  readonly tStates: TState
+  readonly end: RunEnd
+  readonly listing: readonly ListingLine[]
+  readonly symbols: Readonly<Record<string, number>>
+}

@@ -1,0 +1,134 @@
+import { Places } from '../model/places.ts'
+import { type TraceEngine, isFailure } from './engine.ts'
+import { Opened } from './opened.ts'
+import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
+import { samplesOf } from './samples.ts'
+import { WalkLanes } from './walk-lanes.ts'
+
+/** Instructions walked between two looks at the post. */
+const walkedAtOnce = 50_000
+
+export interface DeskOptions {
+  readonly engine: TraceEngine
+  readonly post: (reply: TraceReply, handOver?: readonly Transferable[]) => void
+  /** Lets messages that came meanwhile be handled. */
+  readonly pause: () => Promise<void>
+}
+
+/** The worker's side of the protocol: holds one recorded run and answers for it. */
+export class TraceDesk {
+  readonly #engine: TraceEngine
+  readonly #post: DeskOptions['post']
+  readonly #pause: DeskOptions['pause']
+  readonly #givenUp = new Set<number>()
+  readonly #underWay = new Set<number>()
+  #opened: Opened | null = null
+
+  constructor(options: DeskOptions) {
+    this.#engine = options.engine
+    this.#post = options.post
+    this.#pause = options.pause
+  }
+
+  async handle(request: TraceRequest): Promise<void> {
+    const { id } = request
+    if (request.kind === 'cancel') {
+      if (this.#underWay.has(request.of)) this.#givenUp.add(request.of)
+      return
+    }
+    this.#underWay.add(id)
+    try {
+      if (request.kind === 'open') await this.#open(id, request.subject)
+      else if (this.#opened === null) this.#post({ kind: 'failed', id, failure: { kind: 'not-open' } })
+      else if (request.kind === 'lanes') await this.#lanes(id, this.#opened)
+      else this.#answer(request, this.#opened)
+    } catch (error) {
+      const message = error instanceof Error ? error.message : String(error)
+      this.#post({ kind: 'failed', id, failure: { kind: 'fault', message } })
+    } finally {
+      this.#underWay.delete(id)
+      this.#givenUp.delete(id)
+    }
+  }
+
+  async #open(id: number, subject: TraceSubject): Promise<void> {
+    this.#opened = null
+    this.#post({ kind: 'progress', id, phase: 'reading', share: 0 })
+    const prepared = this.#engine.prepare(subject)
+    if (isFailure(prepared)) {
+      this.#post({ kind: 'failed', id, failure: prepared })
+      return
+    }
+    this.#post({ kind: 'progress', id, phase: 'running', share: 0 })
+    if (await this.#stops(id)) return
+    const recording = this.#engine.record(prepared.request)
+    if (await this.#stops(id)) return
+    const { program, board } = prepared
+    const places = new Places({
+      memory: board.memory,
+      firmware: board.firmware.symbols,
+      segments: program.image.segments,
+      labels: program.symbols,
+    })
+    this.#opened = new Opened(recording, program, board, places, this.#engine)
+    const { steps, tStates, end } = recording.result
+    const { listing, symbols } = program
+    this.#post({
+      kind: 'opened',
+      id,
+      overview: { caseId: subject.caseId, board, steps, tStates, end, listing, symbols },
+    })
+  }
+
+  #answer(request: Exclude<TraceRequest, { kind: 'open' | 'lanes' | 'cancel' }>, opened: Opened): void {
+    const { id } = request
+    const { recording } = opened
+    switch (request.kind) {
+      case 'at': {
+        const moment = opened.momentAt(request.step)
+        this.#post({ kind: 'at', id, moment }, [moment.memory.buffer])
+        return
+      }
+      case 'step-at':
+        this.#post({ kind: 'step-at', id, step: recording.stepAt(request.t) })
+        return
+      case 'steps':
+        this.#post({ kind: 'steps', id, steps: recording.steps(request.from, request.to) })
+        return
+      case 'find':
+        this.#post({ kind: 'found', id, step: recording.find(request.from, request.direction, request.what) })
+        return
+      case 'measure':
+        this.#post({ kind: 'measured', id, measure: opened.measure(request.span) })
+        return
+      case 'sound': {
+        const samples = samplesOf(opened.speaker.runs, request.span, opened.board.clockHz, request.sampleRate)
+        this.#post({ kind: 'sound', id, samples }, [samples.buffer])
+        return
+      }
+    }
+  }
+
+  async #lanes(id: number, opened: Opened): Promise<void> {
+    const { tStates: end, steps } = opened.recording.result
+    const { digits, speaker, keys, interrupts } = opened
+    for (const lane of [...digits, speaker, keys, interrupts]) this.#post({ kind: 'lane', id, lane })
+    const walked = new WalkLanes(opened.places, opened.stackTop)
+    for (let from = 0; from < steps; from += walkedAtOnce) {
+      if (await this.#stops(id)) return
+      this.#post({ kind: 'progress', id, phase: 'walking', share: from / steps })
+      const to = Math.min(steps, from + walkedAtOnce)
+      opened.walk(from, to, (t, pc, sp) => walked.visit(t, pc, sp))
+    }
+    for (const lane of walked.finish(end)) this.#post({ kind: 'lane', id, lane })
+    this.#post({ kind: 'lanes-done', id })
+  }
+
+  /** Whether this request has been given up meanwhile; says so to the asker. */
+  async #stops(id: number): Promise<boolean> {
+    await this.#pause()
+    if (!this.#givenUp.has(id)) return false
+    this.#post({ kind: 'cancelled', id })
+    return true
+  }
+}

@@ -1,0 +1,96 @@
+import type { Program } from '../../../core/assembler/index.ts'
+import type { BoardProfile } from '../../../core/board/index.ts'
+import type { Recording } from '../../../core/run/index.ts'
+import type { DigitLook, Lane } from '../model/lane.ts'
+import type { Moment } from '../model/moment.ts'
+import type { Places } from '../model/places.ts'
+import { type Runs, valueAt } from '../model/runs.ts'
+import type { Span } from '../model/span.ts'
+import { stackWords } from '../model/stack.ts'
+import type { TraceEngine } from './engine.ts'
+import { digitLanes, interruptLane, keyLane, speakerLane } from './event-lanes.ts'
+
+const dark: DigitLook = { segments: 0, glyph: ' ', state: 'dark' }
+/** Words of stack that the page shows. */
+const stackShown = 24
+
+/** One recorded run with what is looked up in it again and again. */
+export class Opened {
+  readonly recording: Recording
+  readonly program: Program
+  readonly board: BoardProfile
+  readonly places: Places
+  readonly digits: readonly Lane[]
+  readonly speaker: Lane & { readonly kind: 'speaker' }
+  readonly keys: Lane & { readonly kind: 'keys' }
+  readonly interrupts: Lane
+  /** SP before the first instruction. */
+  readonly stackTop: number
+  readonly #engine: TraceEngine
+  readonly #listed: ReadonlySet<number>
+
+  constructor(recording: Recording, program: Program, board: BoardProfile, places: Places, engine: TraceEngine) {
+    const end = recording.result.tStates
+    this.recording = recording
+    this.program = program
+    this.board = board
+    this.places = places
+    this.#engine = engine
+    this.digits = digitLanes(recording.digits, board.display.digits, end)
+    this.speaker = speakerLane(recording.events, board.clockHz, end, (span) => this.measure(span))
+    this.keys = keyLane(recording.events, end)
+    this.interrupts = interruptLane(recording.events)
+    this.stackTop = recording.at(0).registers.sp
+    this.#listed = new Set(
+      program.listing.flatMap((line) => (line.kind === 'instruction' && line.address !== null ? [line.address] : [])),
+    )
+  }
+
+  measure(span: Span) {
+    return this.#engine.measureSpeaker(this.recording, this.board, span)
+  }
+
+  /** Visits each instruction from step `from` to `to` (excluded) with its T-state, PC and SP. */
+  walk(from: number, to: number, visit: (t: number, pc: number, sp: number) => void): void {
+    this.#engine.walk(this.recording, from, to, (_step, t, pc, sp) => visit(t, pc, sp))
+  }
+
+  momentAt(step: number): Moment {
+    const { recording } = this
+    const { steps } = recording.result
+    const clamped = Math.min(Math.max(0, step), steps)
+    const { t, registers, memory } = recording.at(clamped)
+    const [first, second] = recording.steps(Math.max(0, clamped - 1), Math.min(steps, clamped + 1))
+    const last = clamped === 0 ? null : (first ?? null)
+    const next = (clamped === 0 ? first : second) ?? null
+    const isListed = this.#listed.has(registers.pc)
+    return {
+      step: clamped,
+      t,
+      registers,
+      memory: Uint8Array.from(memory),
+      last,
+      next,
+      place: this.places.nameAt(registers.pc),
+      around: isListed ? [] : this.#engine.codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
+      stack: stackWords(memory, registers.sp, this.stackTop, (address) => this.places.nameAt(address), stackShown),
+      digits: this.digits.map((lane) => lookAt(lane, t)),
+      isSpeakerHigh: heldAt(this.speaker.runs, t) === 1,
+      keysDown: (this.keys.names[heldAt(this.keys.runs, t)] ?? '').split(' and ').filter((name) => name !== ''),
+    }
+  }
+
+  #labelAt(address: number): string | null {
+    const place = this.places.all[this.places.indexOf[address] ?? 0]
+    return place?.from === address ? place.name : null
+  }
+}
+
+/** At the end of the run the last value still stands. */
+function heldAt(runs: Runs, t: number): number {
+  return valueAt(runs, Math.min(t, runs.end - 1)) ?? 0
+}
+
+function lookAt(lane: Lane, t: number): DigitLook {
+  return lane.kind === 'digit' ? (lane.looks[heldAt(lane.runs, t)] ?? dark) : dark
+}

@@ -1,0 +1,78 @@
+import type { ProgramFormat } from '../../../core/assembler/index.ts'
+import type { BoardProfile, SpeakerMeasure } from '../../../core/board/index.ts'
+import type { Problem } from '../../../core/image/index.ts'
+import type { SearchTarget, TraceStep } from '../../../core/run/index.ts'
+import type { Lane } from '../model/lane.ts'
+import type { Moment, TraceOverview } from '../model/moment.ts'
+import type { Span } from '../model/span.ts'
+
+/** All that decides the run which is looked at. */
+export interface TraceSubject {
+  readonly text: string
+  readonly format: ProgramFormat
+  readonly board: BoardProfile
+  /** The exercise document as the server sent it; checked by core when it is opened. */
+  readonly exercise: unknown
+  readonly caseId: string
+}
+
+/** `id` is chosen by the asker and stands in each reply, so that answers find their question. */
+export type TraceRequest =
+  | { readonly kind: 'open'; readonly id: number; readonly subject: TraceSubject }
+  | { readonly kind: 'at'; readonly id: number; readonly step: number }
+  | { readonly kind: 'step-at'; readonly id: number; readonly t: number }
+  | { readonly kind: 'steps'; readonly id: number; readonly from: number; readonly to: number }
+  | {
+      readonly kind: 'find'
+      readonly id: number
+      readonly from: number
+      readonly direction: 'back' | 'on'
+      readonly what: SearchTarget
+    }
+  /** All lanes: those made from events at once, then those that need the whole run to be walked. */
+  | { readonly kind: 'lanes'; readonly id: number }
+  | { readonly kind: 'measure'; readonly id: number; readonly span: Span }
+  | { readonly kind: 'sound'; readonly id: number; readonly span: Span; readonly sampleRate: number }
+  /** Gives up the request `of`, which is then answered `cancelled`. */
+  | { readonly kind: 'cancel'; readonly id: number; readonly of: number }
+
+export type TraceFailure =
+  | { readonly kind: 'unreadable'; readonly problems: readonly Problem[] }
+  | { readonly kind: 'no-such-case'; readonly caseId: string }
+  | { readonly kind: 'bad-exercise'; readonly message: string }
+  | { readonly kind: 'not-open' }
+  | { readonly kind: 'fault'; readonly message: string }
+
+/** Any number of `progress` and `lane` replies come before the one that ends a request. */
+export type TraceReply =
+  | {
+      readonly kind: 'progress'
+      readonly id: number
+      readonly phase: 'reading' | 'running' | 'walking'
+      readonly share: number
+    }
+  | { readonly kind: 'lane'; readonly id: number; readonly lane: Lane }
+  | { readonly kind: 'opened'; readonly id: number; readonly overview: TraceOverview }
+  | { readonly kind: 'at'; readonly id: number; readonly moment: Moment }
+  | { readonly kind: 'step-at'; readonly id: number; readonly step: number }
+  | { readonly kind: 'steps'; readonly id: number; readonly steps: readonly TraceStep[] }
+  | { readonly kind: 'found'; readonly id: number; readonly step: number | null }
+  | { readonly kind: 'lanes-done'; readonly id: number }
+  | { readonly kind: 'measured'; readonly id: number; readonly measure: SpeakerMeasure }
+  | { readonly kind: 'sound'; readonly id: number; readonly samples: Float32Array<ArrayBuffer> }
+  | { readonly kind: 'failed'; readonly id: number; readonly failure: TraceFailure }
+  | { readonly kind: 'cancelled'; readonly id: number }
+
+/** Which reply ends which request when all goes well. */
+export interface Endings {
+  open: 'opened'
+  at: 'at'
+  'step-at': 'step-at'
+  steps: 'steps'
+  find: 'found'
+  lanes: 'lanes-done'
+  measure: 'measured'
+  sound: 'sound'
+}
+
+export type ReplyOf<K extends keyof Endings> = Extract<TraceReply, { kind: Endings[K] }>
