@@ -100,10 +100,9 @@ const debatableFiles: Readonly<Record<string, keyof typeof debatable>> = {
 }
 
 describe('whole files', () => {
-  const rows = referenceRows('intel-hex-files.csv').map((row) => ({
-    ...row,
-    name: row.name ?? '',
-    text: (row.text ?? '')
+  const rows = referenceRows('intel-hex-files.csv').map(({ name = '', verdict, memory = '', text = '' }) => ({
+    ...{ name, verdict, memory },
+    text: text
       .replace(/\\n/g, '\n')
       .replace(/\\r/g, '\r')
       .replace(/\\uFEFF/g, '\uFEFF'),
