@@ -25,15 +25,21 @@ export interface Registers {
   iff2: boolean
   /** Executing HALT: the clock and R run on, PC stands on the next instruction. */
   isHalted: boolean
+  /** The instruction just executed was EI: no maskable interrupt is taken before the next one. */
+  isEiShadow: boolean
 }
 
-/** What the CPU is wired to. `t` is the exact T-state of the port strobe. */
+/**
+ * What the CPU is wired to. `t` is the exact T-state of the port strobe, `pc` the address of the instruction (in
+ * `acknowledge`: the address that will be pushed). A call may change the interrupt line or set attribute bits: both take
+ * effect in the middle of `run`.
+ */
 export interface Bus {
   /** IN: the whole 16-bit port address as on the bus. */
-  readPort(port: number, t: TState): Byte
-  writePort(port: number, value: Byte, t: TState): void
+  readPort(port: number, t: TState, pc: Addr): Byte
+  writePort(port: number, value: Byte, t: TState, pc: Addr): void
   /** The byte on the data bus while a maskable interrupt is acknowledged (read in modes 0 and 2). Clears a latched request. */
-  acknowledge(t: TState): Byte
+  acknowledge(t: TState, pc: Addr): Byte
   /** Called for a write to, or a fetch from, a byte whose attribute asks for it. `pc` is the address of the instruction. */
   watchedWrite(address: Addr, value: Byte, t: TState, pc: Addr): void
 }
@@ -61,6 +67,8 @@ export interface Cpu {
   tStates: TState
   /** Instructions executed since power-on (an accepted interrupt counts as one; a HALT waiting as one for each 4 T-states). */
   steps: number
+  /** Address of the last instruction executed. */
+  readonly lastPc: Addr
   /** A fresh copy of the registers. */
   registers(): Registers
   setRegisters(some: Partial<Registers>): void
