@@ -1,7 +1,9 @@
 import type { DigitLook, Lane, LaneRow, Sound } from './lane.ts'
 import { type Run, indexAt, runsIn } from './runs.ts'
 import type { Span } from './span.ts'
-import { frequency, segmentsLit } from './words.ts'
+// Not through the index: a model that runs in a test must not pull in every component.
+import { segmentWords } from '../../parts/segments.ts'
+import { frequency } from './words.ts'
 
 export interface LaneTable {
   readonly rows: readonly LaneRow[]
@@ -37,7 +39,7 @@ function worded(
 export function digitWords(look: DigitLook | undefined): string {
   if (look === undefined || look.state === 'dark') return 'dark'
   const glyph = look.glyph === ' ' ? 'nothing' : look.glyph === '?' ? 'a pattern without a name' : look.glyph
-  return `${glyph}, ${segmentsLit(look.segments)}, ${look.state}`
+  return `${glyph}, ${segmentWords(look.segments)}, ${look.state}`
 }
 
 function keyWords(name: string | undefined): string {

@@ -1,0 +1,103 @@
+import type { Span } from '../model/span.ts'
+import { drawLane } from './draw-lane.ts'
+import { type LaidLane, rulerHeight } from './lay-out.ts'
+import type { Palette } from './palette.ts'
+import { ticks } from './ruler.ts'
+
+/** A place on the axis worth a sign of its own. */
+export interface AxisMark {
+  readonly t: number
+  readonly kind: 'wrong' | 'note'
+}
+
+export interface AxisPicture {
+  readonly lanes: readonly LaidLane[]
+  readonly window: Span
+  readonly t: number
+  readonly selection: Span | null
+  readonly marks: readonly AxisMark[]
+  readonly clockHz: number
+  readonly width: number
+  readonly height: number
+}
+
+/** Draws the whole axis anew; some hundred strokes a lane at most, whatever the length of the run. */
+export function drawAxis(context: CanvasRenderingContext2D, picture: AxisPicture, palette: Palette): void {
+  const { width, height, window } = picture
+  const xOf = (t: number) => ((t - window.from) / (window.to - window.from)) * width
+  context.clearRect(0, 0, width, height)
+  if (picture.selection !== null) {
+    const from = xOf(picture.selection.from)
+    context.fillStyle = palette.accentWash
+    context.fillRect(from, rulerHeight, Math.max(1, xOf(picture.selection.to) - from), height - rulerHeight)
+  }
+  drawRuler(context, picture, palette, xOf)
+  for (const laid of picture.lanes) {
+    context.save()
+    context.beginPath()
+    context.rect(0, laid.top, width, laid.height)
+    context.clip()
+    context.translate(0, laid.top)
+    drawLane(context, laid, window, width, palette)
+    context.restore()
+  }
+  for (const mark of picture.marks) drawMark(context, mark, xOf(mark.t), palette)
+  drawCursor(context, xOf(picture.t), height, palette)
+}
+
+function drawRuler(
+  context: CanvasRenderingContext2D,
+  { window, width, height, clockHz }: AxisPicture,
+  palette: Palette,
+  xOf: (t: number) => number,
+): void {
+  context.font = `11.5px ${palette.mono}`
+  context.textBaseline = 'alphabetic'
+  context.lineWidth = 1
+  for (const tick of ticks(window, width, 104, clockHz)) {
+    const x = Math.round(xOf(tick.t)) + 0.5
+    context.strokeStyle = palette.rule
+    line(context, x, 4, x, height)
+    context.fillStyle = palette.ink
+    context.fillText(tick.time, x + 5, 14)
+    context.fillStyle = palette.soft
+    context.fillText(`${tick.tStates} T`, x + 5, 29)
+  }
+  context.strokeStyle = palette.edge
+  line(context, 0, rulerHeight - 0.5, width, rulerHeight - 0.5)
+}
+
+/** Wrong: a pennant that hangs from the ruler. Note: a square. Shape tells them apart where colour does not. */
+function drawMark(context: CanvasRenderingContext2D, mark: AxisMark, x: number, palette: Palette): void {
+  const y = rulerHeight
+  context.fillStyle = mark.kind === 'wrong' ? palette.fail : palette.wait
+  context.beginPath()
+  if (mark.kind === 'wrong') {
+    context.moveTo(x - 6, y - 9)
+    context.lineTo(x + 6, y - 9)
+    context.lineTo(x, y + 1)
+  } else context.rect(x - 4, y - 9, 8, 8)
+  context.fill()
+}
+
+function drawCursor(context: CanvasRenderingContext2D, x: number, height: number, palette: Palette): void {
+  const at = Math.round(x) + 0.5
+  context.strokeStyle = palette.accent
+  context.lineWidth = 2
+  line(context, at, 0, at, height)
+  context.fillStyle = palette.accent
+  context.beginPath()
+  context.moveTo(at - 5, 0)
+  context.lineTo(at + 5, 0)
+  context.lineTo(at + 5, 4)
+  context.lineTo(at, 9)
+  context.lineTo(at - 5, 4)
+  context.fill()
+}
+
+export function line(context: CanvasRenderingContext2D, x1: number, y1: number, x2: number, y2: number): void {
+  context.beginPath()
+  context.moveTo(x1, y1)
+  context.lineTo(x2, y2)
+  context.stroke()
+}

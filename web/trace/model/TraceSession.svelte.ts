@@ -1,0 +1,242 @@
+import type { SpeakerMeasure } from '../../../core/board/index.ts'
+import type { SearchTarget } from '../../../core/run/index.ts'
+import { type TraceLink, TraceCancelled, TraceRefusal } from '../worker/link.ts'
+import type { TraceFailure, TraceSubject } from '../worker/protocol.ts'
+import type { Lane } from './lane.ts'
+import type { Moment, TraceOverview } from './moment.ts'
+import { type Span } from './span.ts'
+import { TraceView } from './TraceView.svelte.ts'
+
+export type TraceStage =
+  | { readonly kind: 'opening'; readonly phase: 'reading' | 'running' }
+  | { readonly kind: 'open' }
+  | { readonly kind: 'refused'; readonly failure: TraceFailure }
+  | { readonly kind: 'cancelled' }
+
+/**
+ * One run under inspection: the view of it, the machine at the cursor, and the lanes as they arrive. Its verbs ask the
+ * worker; while an answer is out, only the newest wish is kept, so a held arrow key never builds up a queue.
+ */
+export class TraceSession {
+  readonly #makeLink: () => TraceLink
+  #link: TraceLink | null = null
+  #stage = $state.raw<TraceStage>({ kind: 'opening', phase: 'reading' })
+  #overview = $state.raw<TraceOverview | null>(null)
+  #view = $state.raw<TraceView | null>(null)
+  #moment = $state.raw<Moment | null>(null)
+  #lanes = $state.raw<readonly Lane[]>([])
+  #walked = $state(0)
+  #measure = $state.raw<SpeakerMeasure | null>(null)
+  #isSearching = $state(false)
+  #said = $state('')
+  /** Where the cursor is bound for while an answer is out. */
+  #bound: number | null = null
+  #isAsking = false
+
+  constructor(makeLink: () => TraceLink) {
+    this.#makeLink = makeLink
+  }
+
+  get stage(): TraceStage {
+    return this.#stage
+  }
+
+  get overview(): TraceOverview | null {
+    return this.#overview
+  }
+
+  get view(): TraceView | null {
+    return this.#view
+  }
+
+  /** The machine at the cursor, or at the step before while the next is on its way. */
+  get moment(): Moment | null {
+    return this.#moment
+  }
+
+  get lanes(): readonly Lane[] {
+    return this.#lanes
+  }
+
+  /** How much of the run the lanes of place and stack have been walked, 0 to 1. */
+  get walked(): number {
+    return this.#walked
+  }
+
+  /** The speaker over the marked stretch. */
+  get measure(): SpeakerMeasure | null {
+    return this.#measure
+  }
+
+  get isSearching(): boolean {
+    return this.#isSearching
+  }
+
+  /** What a search came to, as a sentence; for those who do not see the cursor move. */
+  get said(): string {
+    return this.#said
+  }
+
+  /** Runs the subject and stands at `step`; an earlier run is let go, whatever its worker is doing. */
+  async open(subject: TraceSubject, step: number): Promise<void> {
+    this.close()
+    const link = this.#makeLink()
+    this.#link = link
+    this.#stage = { kind: 'opening', phase: 'reading' }
+    try {
+      const { overview } = await link.ask(
+        'open',
+        { subject },
+        {
+          onPart: (part) => {
+            if (part.kind === 'progress' && part.phase !== 'walking')
+              this.#stage = { kind: 'opening', phase: part.phase }
+          },
+        },
+      )
+      const view = new TraceView(overview)
+      const { moment } = await link.ask('at', { step: view.clamp(step) })
+      view.seek(moment.step, moment.t)
+      this.#overview = overview
+      this.#view = view
+      this.#moment = moment
+      this.#stage = { kind: 'open' }
+      void this.#drawLanes(link)
+    } catch (error) {
+      if (this.#link === link) this.#stage = refusal(error)
+    }
+  }
+
+  /** Gives up what is being opened. */
+  cancel(): void {
+    if (this.#stage.kind === 'opening') this.close()
+  }
+
+  /** Ends the worker; what was shown is gone. */
+  close(): void {
+    this.#link?.close()
+    this.#link = null
+    this.#stage = { kind: 'cancelled' }
+    this.#overview = null
+    this.#view = null
+    this.#moment = null
+    this.#lanes = []
+    this.#walked = 0
+    this.#measure = null
+    this.#bound = null
+    this.#isAsking = false
+    this.#said = ''
+  }
+
+  async go(step: number): Promise<void> {
+    const { view } = this
+    const link = this.#link
+    if (view === null || link === null) return
+    this.#bound = view.clamp(step)
+    if (this.#isAsking) return
+    this.#isAsking = true
+    try {
+      for (let asked = -1; asked !== this.#bound;) {
+        asked = this.#bound
+        const { moment } = await link.ask('at', { step: asked })
+        if (link !== this.#link) return
+        this.#moment = moment
+        view.seek(moment.step, moment.t)
+      }
+      this.#bound = null
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+    } finally {
+      if (link === this.#link) this.#isAsking = false
+    }
+  }
+
+  /** On by `steps` instructions, back with a negative number; counts from where the cursor is already bound for. */
+  by(steps: number): Promise<void> {
+    return this.go((this.#bound ?? this.#view?.step ?? 0) + steps)
+  }
+
+  first(): Promise<void> {
+    return this.go(0)
+  }
+
+  last(): Promise<void> {
+    return this.go(this.#view?.run.steps ?? 0)
+  }
+
+  /** Stands at the instruction that was being executed at T-state `t`. */
+  async goToTime(t: number): Promise<void> {
+    const link = this.#link
+    if (link === null) return
+    const { step } = await link.ask('step-at', { t: Math.max(0, Math.floor(t)) })
+    if (link === this.#link) await this.go(step)
+  }
+
+  /** Runs on or back to the nearest step where `what` holds; stays and says so where there is none. */
+  async find(direction: 'back' | 'on', what: SearchTarget, name: string): Promise<void> {
+    const { view } = this
+    const link = this.#link
+    if (view === null || link === null || this.#isSearching) return
+    this.#isSearching = true
+    this.#said = ''
+    try {
+      const { step } = await link.ask('find', { from: view.step, direction, what })
+      if (link !== this.#link) return
+      const way = direction === 'on' ? 'after' : 'before'
+      if (step === null) this.#said = `No ${name} ${way} step ${view.step}.`
+      else await this.go(step)
+    } finally {
+      this.#isSearching = false
+    }
+  }
+
+  /** Marks a stretch and measures the speaker over it. */
+  async select(a: number, b: number): Promise<void> {
+    const { view } = this
+    const link = this.#link
+    if (view === null || link === null) return
+    view.select(a, b)
+    const span = view.selection
+    this.#measure = null
+    if (span === null) return
+    const { measure } = await link.ask('measure', { span })
+    if (link === this.#link && view.selection === span) this.#measure = measure
+  }
+
+  unselect(): void {
+    this.#view?.unselect()
+    this.#measure = null
+  }
+
+  /** The speaker over a stretch as samples, at a level for headphones. */
+  async sound(span: Span, sampleRate: number): Promise<Float32Array<ArrayBuffer> | null> {
+    const link = this.#link
+    if (link === null) return null
+    return (await link.ask('sound', { span, sampleRate })).samples
+  }
+
+  async #drawLanes(link: TraceLink): Promise<void> {
+    try {
+      await link.ask(
+        'lanes',
+        {},
+        {
+          onPart: (part) => {
+            if (link !== this.#link) return
+            if (part.kind === 'lane') this.#lanes = [...this.#lanes, part.lane]
+            else this.#walked = part.share
+          },
+        },
+      )
+      if (link === this.#link) this.#walked = 1
+    } catch (error) {
+      if (link === this.#link && !(error instanceof TraceCancelled)) this.#stage = refusal(error)
+    }
+  }
+}
+
+function refusal(error: unknown): TraceStage {
+  if (error instanceof TraceCancelled) return { kind: 'cancelled' }
+  if (error instanceof TraceRefusal) return { kind: 'refused', failure: error.failure }
+  throw error
+}
