@@ -1,0 +1,208 @@
+import type { Addr, Byte, TState } from '../cpu/index.ts'
+import type { Digest } from './digest.ts'
+import type { BoardEvent } from './event.ts'
+
+/** The kinds in the order of their packed codes. */
+const kinds = [
+  'port-write',
+  'port-read',
+  'speaker-edge',
+  'key',
+  'interrupt',
+  'interrupt-lost',
+  'memory-write',
+] as const satisfies readonly BoardEvent['kind'][]
+
+/** Packed codes of the kinds, for readers that walk the columns of an `EventLog`. */
+export const eventCode = {
+  portWrite: 0,
+  portRead: 1,
+  speakerEdge: 2,
+  key: 3,
+  interrupt: 4,
+  interruptLost: 5,
+  memoryWrite: 6,
+} as const
+
+/**
+ * Events in the order in which they happened, packed in columns: a run writes millions of them. Objects are made only
+ * when one is asked for. Grows by itself; times never go back.
+ */
+export class EventLog implements Iterable<BoardEvent> {
+  #length = 0
+  #capacity = 256
+  #code = new Uint8Array(256)
+  #t = new Float64Array(256)
+  #pc = new Uint16Array(256)
+  #where = new Uint16Array(256)
+  #value = new Uint8Array(256)
+  readonly #keyNames: string[] = []
+
+  /** A log of these events, in their order; the same log when it is one already. */
+  static from(events: EventLog | Iterable<BoardEvent>): EventLog {
+    if (events instanceof EventLog) return events
+    const log = new EventLog()
+    for (const event of events) log.push(event)
+    return log
+  }
+
+  get length(): number {
+    return this.#length
+  }
+
+  /** Code of the kind of event `index` (`eventCode`). */
+  codeAt(index: number): number {
+    return this.#code[index] ?? 0
+  }
+
+  timeAt(index: number): TState {
+    return this.#t[index] ?? 0
+  }
+
+  pcAt(index: number): Addr {
+    return this.#pc[index] ?? 0
+  }
+
+  /** The port or the memory address of event `index`; 0 for kinds that have none. */
+  whereAt(index: number): Addr {
+    return this.#where[index] ?? 0
+  }
+
+  /** The byte, the level, or 1 for a key that went down. */
+  valueAt(index: number): Byte {
+    return this.#value[index] ?? 0
+  }
+
+  /** Event `index`, counted from the end where negative; undefined outside. */
+  at(index: number): BoardEvent | undefined {
+    const i = index < 0 ? this.#length + index : index
+    if (i < 0 || i >= this.#length) return undefined
+    return this.#read(i)
+  }
+
+  *[Symbol.iterator](): IterableIterator<BoardEvent> {
+    for (let i = 0; i < this.#length; i++) yield this.#read(i)
+  }
+
+  toArray(): BoardEvent[] {
+    return Array.from({ length: this.#length }, (_, i) => this.#read(i))
+  }
+
+  filter(isWanted: (event: BoardEvent) => boolean): BoardEvent[] {
+    return this.toArray().filter(isWanted)
+  }
+
+  /** Events with `from` <= t < `to`. */
+  between(from: TState, to: TState): BoardEvent[] {
+    const events: BoardEvent[] = []
+    for (let i = this.firstFrom(from); i < this.#length && this.timeAt(i) < to; i++) events.push(this.#read(i))
+    return events
+  }
+
+  /** Index of the first event at or after `t`; `length` where there is none. */
+  firstFrom(t: TState): number {
+    let low = 0
+    let high = this.#length
+    while (low < high) {
+      const middle = (low + high) >>> 1
+      if (this.timeAt(middle) < t) low = middle + 1
+      else high = middle
+    }
+    return low
+  }
+
+  push(event: BoardEvent): void {
+    switch (event.kind) {
+      case 'port-write':
+        return this.append(eventCode.portWrite, event.t, event.pc, event.port, event.value)
+      case 'port-read':
+        return this.append(eventCode.portRead, event.t, event.pc, event.port, event.value)
+      case 'speaker-edge':
+        return this.append(eventCode.speakerEdge, event.t, event.pc, 0, event.level)
+      case 'key':
+        return this.append(eventCode.key, event.t, 0, this.#nameIndex(event.key), event.isDown ? 1 : 0)
+      case 'interrupt':
+        return this.append(eventCode.interrupt, event.t, event.pc, 0, 0)
+      case 'interrupt-lost':
+        return this.append(eventCode.interruptLost, event.t, 0, 0, 0)
+      case 'memory-write':
+        return this.append(eventCode.memoryWrite, event.t, event.pc, event.address, event.value)
+    }
+  }
+
+  /** The packed form of `push`, for the hot path. */
+  append(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {
+    const i = this.#length
+    if (i === this.#capacity) this.#grow()
+    this.#code[i] = code
+    this.#t[i] = t
+    this.#pc[i] = pc
+    this.#where[i] = where
+    this.#value[i] = value
+    this.#length = i + 1
+  }
+
+  /** Take back everything from event `length` on. */
+  truncate(length: number): void {
+    if (length < this.#length) this.#length = length
+  }
+
+  /** Drop the events before T-state `t`: for a machine that runs for hours. */
+  forgetBefore(t: TState): void {
+    const first = this.firstFrom(t)
+    if (first === 0) return
+    for (const column of [this.#code, this.#t, this.#pc, this.#where, this.#value])
+      column.copyWithin(0, first, this.#length)
+    this.#length -= first
+  }
+
+  /** Everything in the log, into `digest`. */
+  digestInto(digest: Digest): void {
+    for (let i = 0; i < this.#length; i++) {
+      const where = this.codeAt(i) === eventCode.key ? 0 : this.whereAt(i)
+      digest.byte(this.codeAt(i)).count(this.timeAt(i)).word(this.pcAt(i)).word(where).byte(this.valueAt(i))
+      if (this.codeAt(i) === eventCode.key) digest.text(this.#keyNames[this.whereAt(i)] ?? '')
+    }
+  }
+
+  #read(i: number): BoardEvent {
+    const t = this.timeAt(i)
+    const pc = this.pcAt(i)
+    const where = this.whereAt(i)
+    const value = this.valueAt(i)
+    const kind = kinds[this.codeAt(i)] ?? 'port-write'
+    switch (kind) {
+      case 'port-write':
+      case 'port-read':
+        return { kind, t, pc, port: where, value }
+      case 'speaker-edge':
+        return { kind, t, pc, level: value === 0 ? 0 : 1 }
+      case 'key':
+        return { kind, t, key: this.#keyNames[where] ?? '', isDown: value !== 0 }
+      case 'interrupt':
+        return { kind, t, pc }
+      case 'interrupt-lost':
+        return { kind, t }
+      case 'memory-write':
+        return { kind, t, pc, address: where, value }
+    }
+  }
+
+  #nameIndex(name: string): number {
+    const known = this.#keyNames.indexOf(name)
+    return known >= 0 ? known : this.#keyNames.push(name) - 1
+  }
+
+  #grow(): void {
+    this.#capacity *= 2
+    const longer = <T extends { set(from: T): void }>(column: T, fresh: T): T => {
+      fresh.set(column)
+      return fresh
+    }
+    this.#code = longer(this.#code, new Uint8Array(this.#capacity))
+    this.#t = longer(this.#t, new Float64Array(this.#capacity))
+    this.#pc = longer(this.#pc, new Uint16Array(this.#capacity))
+    this.#where = longer(this.#where, new Uint16Array(this.#capacity))
+    this.#value = longer(this.#value, new Uint8Array(this.#capacity))
+  }
+}
