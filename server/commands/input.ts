@@ -24,7 +24,10 @@ export function readBytes(file: string): Buffer {
 export function readAddress(text: string, option: string): number {
   const digits = /^(?:0x|\$|#)?([0-9a-f]{1,4})h?$/i.exec(text.trim())?.[1]
   if (digits === undefined)
-    throw new CommandProblem('bad-address', `${option} is '${text}'; an address of one to four hexadecimal digits was wanted.`)
+    throw new CommandProblem(
+      'bad-address',
+      `${option} is '${text}'; an address of one to four hexadecimal digits was wanted.`,
+    )
   return Number.parseInt(digits, 16)
 }
 
@@ -32,6 +35,9 @@ export function readAddress(text: string, option: string): number {
 export function readCount(text: string, option: string, least: number, most: number): number {
   const value = /^[0-9_]+$/.test(text) ? Number(text.replaceAll('_', '')) : Number.NaN
   if (!Number.isSafeInteger(value) || value < least || value > most)
-    throw new CommandProblem('bad-number', `${option} is '${text}'; a whole number from ${least} to ${most} was wanted.`)
+    throw new CommandProblem(
+      'bad-number',
+      `${option} is '${text}'; a whole number from ${least} to ${most} was wanted.`,
+    )
   return value
 }

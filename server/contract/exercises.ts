@@ -1,4 +1,5 @@
 import Type, { type Static } from 'typebox'
+import type { Exercise as CoreExercise, StudentView } from '../../core/exercise/index.ts'
 import { SubmissionState } from './submissions.ts'
 import { Digest, Id, nullable, Person, Timestamp } from './value.ts'
 
@@ -7,11 +8,13 @@ export const ExerciseState = Type.Enum(['draft', 'scheduled', 'open', 'late-wind
 export type ExerciseState = Static<typeof ExerciseState>
 
 /**
- * The exercise document as core parsed it. Students get core's student view of it, in which hidden cases, hidden checks
- * and the model answer are missing.
+ * The exercise document as core read it (`format` is `hexcairn-exercise/1`). Students get core's student view of it
+ * (`hexcairn-exercise-view/1`): no model answer, of hidden cases and checks no data.
  */
-export const ExerciseDocument = Type.Unsafe<unknown>(Type.Object({}, { additionalProperties: true }))
-export type ExerciseDocument = unknown
+export const ExerciseDocument = Type.Unsafe<CoreExercise | StudentView>(
+  Type.Object({ format: Type.String(), id: Type.String() }, { additionalProperties: true }),
+)
+export type ExerciseDocument = CoreExercise | StudentView
 
 /** How a student stands with one exercise. */
 export const Standing = Type.Object({

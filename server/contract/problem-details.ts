@@ -16,7 +16,7 @@ export type Fault = Static<typeof Fault>
 
 /** Body of every answer from 400 up, `application/problem+json` (RFC 9457). */
 export const ProblemDetails = Type.Object({
-  /** `/api/problems#exercise-closed`: the page that explains the code. */
+  /** `/api/problems#exercise-closed`: the list there explains the code. */
   type: Type.String(),
   /** Stable; what a program should look at. */
   code: Type.String(),

@@ -41,7 +41,7 @@ export const NewNote = Type.Object(
   {
     text: Type.String({ minLength: 1, maxLength: 4000 }),
     caseId: Type.Optional(nullable(Type.String({ maxLength: 80 }))),
-    step: Type.Optional(nullable(Type.Integer({ minimum: 0, maximum: 4_294_967_295 }))),
+    step: Type.Optional(nullable(Type.Integer({ minimum: 0, maximum: 2_147_483_647 }))),
   },
   { additionalProperties: false },
 )

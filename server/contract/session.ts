@@ -11,7 +11,10 @@ export const SignIn = Type.Object(
 )
 export type SignIn = Static<typeof SignIn>
 
-/** Body of `POST /api/accounts`: with a course's join code, or with the one-time set-up token of the first account. */
+/**
+ * Body of `POST /api/accounts`: with a course's join code, or with the one-time set-up token of the first account. The
+ * link that `hexcairn serve` prints is `/set-up#TOKEN`; whoever has made an account is signed in.
+ */
 export const NewAccount = Type.Object(
   {
     userName: UserName,

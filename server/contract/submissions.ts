@@ -73,6 +73,7 @@ export const Submission = Type.Object({
   report: nullable(Report),
   /** Submissions before this one in the queue, 0 when it is next; null unless waiting. */
   ahead: nullable(Type.Integer()),
+  /** What staff wrote for each other when they held or settled it; null for students. */
   reviewNote: nullable(Type.String()),
 })
 export type Submission = Static<typeof Submission>

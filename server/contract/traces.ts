@@ -13,7 +13,9 @@ export const Trace = Type.Object({
   program: Type.Object({ format: ProgramFormat, text: Type.String() }),
   board: Board,
   exercise: ExerciseDocument,
-  /** In the order of the document; the first one listed is what a trace opens at when nothing went wrong. */
+  /** Decides drawn values and unused RAM of this student's runs: the last argument of core's `runRequestFor`. */
+  seed: Type.Integer(),
+  /** Instances of cases (`caseInstances` of core) in the order of the document; the first one listed is what a trace opens at when nothing went wrong. */
   cases: Type.Array(Type.Object({ id: Type.String(), title: Type.String(), isVisible: Type.Boolean() })),
   report: nullable(Report),
 })

@@ -124,6 +124,7 @@ CREATE TABLE "Submission" (
     "format" "ProgramFormat" NOT NULL,
     "text" TEXT NOT NULL,
     "digest" TEXT NOT NULL,
+    "seed" INTEGER NOT NULL,
     "receivedAt" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
     "isLate" BOOLEAN NOT NULL,
     "state" "SubmissionState" NOT NULL DEFAULT 'waiting',

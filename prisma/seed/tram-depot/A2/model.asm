@@ -1,0 +1,7 @@
+; Fleet number: one byte after the other through A.
+        ORG 4000h
+        LD A,37h
+        LD (4600h),A
+        LD A,73h
+        LD (4601h),A
+        HALT

@@ -1,0 +1,8 @@
+; Cause: the loop stores three times instead of twice, so 4602h is written too.
+        LD HL,4600h
+        LD (HL),37h
+        INC HL
+        LD (HL),73h
+        INC HL
+        LD (HL),73h
+        HALT

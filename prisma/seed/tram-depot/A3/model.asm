@@ -1,0 +1,9 @@
+; DEPOT 37: copy the glyphs into the digit buffer, sweep once.
+        ORG 4000h
+        LD HL,GLYPHS
+        LD DE,4700h
+        LD BC,8
+        LDIR
+        CALL PAINT
+        HALT
+GLYPHS: DB 5Eh,79h,73h,5Ch,78h,00h,4Fh,07h

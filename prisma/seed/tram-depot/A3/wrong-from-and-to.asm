@@ -1,0 +1,8 @@
+; Cause: HL and DE have each other's address, so LDIR copies the buffer over the glyphs.
+        LD DE,GLYPHS
+        LD HL,4700h
+        LD BC,8
+        LDIR
+        CALL PAINT
+        HALT
+GLYPHS: DB 5Eh,79h,73h,5Ch,78h,00h,4Fh,07h

@@ -1,0 +1,8 @@
+; Cause: LDDR counts down, but begins at the first byte, so it copies what stands before the glyphs.
+        LD HL,GLYPHS
+        LD DE,4700h
+        LD BC,8
+        LDDR
+        CALL PAINT
+        HALT
+GLYPHS: DB 5Eh,79h,73h,5Ch,78h,00h,4Fh,07h

@@ -1,0 +1,7 @@
+; Cause: the buffer is filled, but nobody sweeps the display.
+        LD HL,GLYPHS
+        LD DE,4700h
+        LD BC,8
+        LDIR
+        HALT
+GLYPHS: DB 5Eh,79h,73h,5Ch,78h,00h,4Fh,07h

@@ -1,0 +1,8 @@
+; Cause: in the T the bits were counted from the other end of f and g: 74h is an H, not a T.
+        LD HL,GLYPHS
+        LD DE,4700h
+        LD BC,8
+        LDIR
+        CALL PAINT
+        HALT
+GLYPHS: DB 5Eh,79h,73h,5Ch,74h,00h,4Fh,07h

@@ -1,0 +1,79 @@
+import websocket from '@fastify/websocket'
+import Fastify, { type FastifyInstance } from 'fastify'
+import { randomUUID } from 'node:crypto'
+import { accountRoutes } from './accounts/routes.ts'
+import type { PasswordCost } from './accounts/passwords.ts'
+import { boardRoutes } from './boards/routes.ts'
+import type { Config } from './config.ts'
+import { ProblemDetails } from './contract/index.ts'
+import { courseRoutes, courseStaffRoutes } from './courses/routes.ts'
+import { exerciseRoutes, exerciseStaffRoutes } from './exercises/routes.ts'
+import type { GraderPool } from './grader/pool.ts'
+import { liveRoutes } from './live/routes.ts'
+import { markRoutes, markStaffRoutes } from './marks/routes.ts'
+import { databasePlugin } from './plugins/database.ts'
+import { descriptionPlugin } from './plugins/description.ts'
+import { failuresPlugin } from './plugins/failures.ts'
+import { gradingPlugin } from './plugins/grading.ts'
+import { headersPlugin } from './plugins/headers.ts'
+import { limitsPlugin } from './plugins/limits.ts'
+import { newsPlugin } from './plugins/news.ts'
+import { pagesPlugin } from './plugins/pages.ts'
+import { queuePlugin } from './plugins/queue.ts'
+import { sameSitePlugin } from './plugins/same-site.ts'
+import { sessionsPlugin } from './plugins/sessions.ts'
+import { settingsPlugin } from './plugins/settings.ts'
+import { progressRoutes } from './progress/routes.ts'
+import { reviewRoutes, reviewStaffRoutes } from './reviews/routes.ts'
+import { registerScopes } from './scopes.ts'
+import { serverRoutes } from './server-routes.ts'
+import type { Database } from './store/database.ts'
+import { submissionRoutes } from './submissions/routes.ts'
+
+export interface AppOptions {
+  readonly config: Config
+  /** A database that is open and migrated; without it the one of the configuration is opened. */
+  readonly database?: Database
+  readonly passwordCost?: PasswordCost
+  readonly pool?: GraderPool
+}
+
+/** The whole server, not listening yet. `close()` ends everything it opened. */
+export async function buildApp({ config, database, passwordCost, pool }: AppOptions): Promise<FastifyInstance> {
+  const app = Fastify({
+    logger: config.logLevel === 'silent' ? false : { level: config.logLevel },
+    // Unknown fields and numbers in quotes are mistakes of the caller, not to be mended in silence.
+    ajv: { customOptions: { removeAdditional: false, coerceTypes: false, allErrors: true } },
+    bodyLimit: 524_288,
+    trustProxy: config.isBehindProxy,
+    genReqId: () => randomUUID(),
+    forceCloseConnections: true,
+  })
+  app.addHook('onRoute', (route) => {
+    if (!route.url.startsWith('/api/') || route.schema === undefined || route.schema.hide === true) return
+    route.schema = {
+      ...route.schema,
+      response: { ...(route.schema.response as object), '4xx': ProblemDetails, '5xx': ProblemDetails },
+    }
+  })
+  await app.register(failuresPlugin)
+  await app.register(settingsPlugin, { config, ...(passwordCost === undefined ? {} : { passwordCost }) })
+  await app.register(databasePlugin, { config, ...(database === undefined ? {} : { database }) })
+  await app.register(queuePlugin, { config })
+  await app.register(newsPlugin)
+  await app.register(headersPlugin, { config })
+  await app.register(sameSitePlugin, { config })
+  await app.register(sessionsPlugin, { config })
+  await app.register(limitsPlugin, { config })
+  await app.register(descriptionPlugin)
+  await app.register(websocket, { options: { maxPayload: 16_384 } })
+  await registerScopes(app, {
+    open: [serverRoutes, accountRoutes, boardRoutes],
+    signedIn: [courseRoutes, exerciseRoutes, submissionRoutes, reviewRoutes, markRoutes, liveRoutes],
+    staff: [courseStaffRoutes, exerciseStaffRoutes, progressRoutes, markStaffRoutes, reviewStaffRoutes],
+  })
+  await app.register(pagesPlugin, { folder: config.webFolder })
+  if (config.role === 'all') await app.register(gradingPlugin, { config, ...(pool === undefined ? {} : { pool }) })
+  await app.ready()
+  return app
+}

@@ -1,0 +1,152 @@
+import { availableParallelism } from 'node:os'
+import { resolve } from 'node:path'
+
+export type ServerRole = 'web' | 'grader' | 'all'
+
+export interface Config {
+  readonly host: string
+  readonly port: number
+  readonly role: ServerRole
+  readonly database:
+    | { readonly kind: 'embedded'; readonly folder: string | null }
+    | { readonly kind: 'postgresql'; readonly connectionString: string }
+  /** `https://cairn.example.edu`: what browsers call this server, when a proxy stands before it. */
+  readonly publicOrigin: string | null
+  /** Believe X-Forwarded-For and -Proto of the proxy. */
+  readonly isBehindProxy: boolean
+  readonly isDemo: boolean
+  /** Grader threads in this process. */
+  readonly graders: number
+  /** Folder of the built pages; null serves the API alone. */
+  readonly webFolder: string | null
+  /** Signs session cookies; null takes the one kept in the database. */
+  readonly sessionSecret: string | null
+  readonly logLevel: 'silent' | 'error' | 'warn' | 'info' | 'debug'
+  readonly limits: Limits
+}
+
+export interface Limits {
+  /** Hand-ins of one user in ten minutes. */
+  readonly handIns: number
+  /** Attempts to sign in with one name from one address in a quarter of an hour. */
+  readonly signIns: number
+  /** New accounts from one address in an hour; a whole class may sit behind one. */
+  readonly accounts: number
+  /** All requests of one user or address in a minute. */
+  readonly requests: number
+  /** Seconds after which a grader that says nothing is taken for lost. */
+  readonly graderSeconds: number
+  /** Wall-clock seconds one grading may take before its thread is stopped. */
+  readonly wallSeconds: number
+}
+
+export const defaultLimits: Limits = {
+  handIns: 40,
+  signIns: 10,
+  accounts: 600,
+  requests: 1200,
+  graderSeconds: 40,
+  wallSeconds: 30,
+}
+
+/** Thrown with one line for each setting that cannot be used. */
+export class ConfigFault extends Error {
+  constructor(faults: readonly string[]) {
+    super(faults.join('\n'))
+    this.name = 'ConfigFault'
+  }
+}
+
+/** What the command line may set; it wins over the environment. */
+export interface ConfigOptions {
+  readonly host?: string
+  readonly port?: number | string
+  readonly role?: string
+  readonly data?: string
+  readonly graders?: number | string
+  readonly isDemo?: boolean
+}
+
+const logLevels = ['silent', 'error', 'warn', 'info', 'debug'] as const
+const roles = ['web', 'grader', 'all'] as const
+
+export function readConfig(env: Readonly<Record<string, string | undefined>>, options: ConfigOptions = {}): Config {
+  const faults: string[] = []
+
+  function whole(
+    name: string,
+    given: number | string | undefined,
+    from: number,
+    to: number,
+    otherwise: number,
+  ): number {
+    if (given === undefined || given === '') return otherwise
+    const value = Number(given)
+    if (Number.isInteger(value) && value >= from && value <= to) return value
+    faults.push(`${name}: found '${given}', allowed a whole number from ${from} to ${to}.`)
+    return otherwise
+  }
+  function choice<T extends string>(name: string, given: string | undefined, choices: readonly T[], otherwise: T): T {
+    if (given === undefined || given === '') return otherwise
+    const found = choices.find((each) => each === given)
+    if (found !== undefined) return found
+    faults.push(`${name}: found '${given}', allowed ${choices.join(', ')}.`)
+    return otherwise
+  }
+
+  const isDemo = options.isDemo ?? false
+  const url = isDemo ? undefined : env['DATABASE_URL']
+  if (url !== undefined && url !== '' && !/^postgres(ql)?:\/\//.test(url))
+    faults.push(
+      `DATABASE_URL: found '${url.replace(/:\/\/.*/, '://…')}', allowed an address that begins with postgresql://.`,
+    )
+  const database: Config['database'] =
+    url === undefined || url === ''
+      ? { kind: 'embedded', folder: resolve(options.data ?? env['HEXCAIRN_DATA'] ?? '.hexcairn/data') }
+      : { kind: 'postgresql', connectionString: url }
+
+  const role = choice('role', options.role ?? env['HEXCAIRN_ROLE'], roles, 'all')
+  if (role !== 'all' && database.kind === 'embedded')
+    faults.push(`role: found '${role}' with the embedded database, which takes one process only; set DATABASE_URL.`)
+
+  const publicOrigin = env['HEXCAIRN_ORIGIN'] ?? ''
+  if (publicOrigin !== '' && !/^https?:\/\/[^/]+$/.test(publicOrigin))
+    faults.push(`HEXCAIRN_ORIGIN: found '${publicOrigin}', allowed the form https://cairn.example.edu.`)
+  const sessionSecret = env['SESSION_SECRET'] ?? ''
+  if (sessionSecret !== '' && sessionSecret.length < 32)
+    faults.push(`SESSION_SECRET: found ${sessionSecret.length} characters, allowed 32 or more.`)
+
+  const config: Config = {
+    host: options.host ?? env['HOST'] ?? '127.0.0.1',
+    port: whole('port', options.port ?? env['PORT'], 0, 65535, 8080),
+    role,
+    database,
+    publicOrigin: publicOrigin === '' ? null : publicOrigin,
+    isBehindProxy: choice('HEXCAIRN_PROXY', env['HEXCAIRN_PROXY'], ['0', '1'], '0') === '1',
+    isDemo,
+    graders: whole(
+      'graders',
+      options.graders ?? env['HEXCAIRN_GRADERS'],
+      1,
+      256,
+      Math.max(1, availableParallelism() - 1),
+    ),
+    webFolder: null,
+    sessionSecret: sessionSecret === '' ? null : sessionSecret,
+    logLevel: choice('LOG_LEVEL', env['LOG_LEVEL'], logLevels, isDemo ? 'error' : 'info'),
+    limits: {
+      ...defaultLimits,
+      handIns: whole('HEXCAIRN_HAND_INS', env['HEXCAIRN_HAND_INS'], 1, 100_000, defaultLimits.handIns),
+      graderSeconds: whole(
+        'HEXCAIRN_GRADER_SECONDS',
+        env['HEXCAIRN_GRADER_SECONDS'],
+        1,
+        3600,
+        defaultLimits.graderSeconds,
+      ),
+      wallSeconds: whole('HEXCAIRN_WALL_SECONDS', env['HEXCAIRN_WALL_SECONDS'], 1, 3600, defaultLimits.wallSeconds),
+    },
+  }
+  if (faults.length > 0) throw new ConfigFault(faults)
+  return config
+}

@@ -1,0 +1,31 @@
+import type { ExercisePatch } from '../contract/index.ts'
+import { ApiError } from '../errors.ts'
+import type { Schedule } from '../store/exercises.ts'
+import { disorderOf } from './times.ts'
+
+/** The times of a request as moments; what is left out stays left out. */
+export function readSchedule(given: ExercisePatch): Schedule {
+  const { isPublished, order } = given
+  return {
+    ...(isPublished === undefined ? {} : { isPublished }),
+    ...(order === undefined ? {} : { order }),
+    ...moment('opensAt', given.opensAt),
+    ...moment('dueAt', given.dueAt),
+    ...moment('closesAt', given.closesAt),
+  }
+}
+
+function moment<K extends string>(key: K, text: string | null | undefined): Partial<Record<K, Date | null>> {
+  if (text === undefined) return {}
+  const value = text === null ? null : new Date(text)
+  if (value !== null && Number.isNaN(value.getTime()))
+    throw new ApiError('invalid-request', `Found '${text}', allowed a time such as 2026-11-25T09:30:00Z.`, {
+      faults: [{ pointer: `/${key}`, message: 'no such time' }],
+    })
+  return { [key]: value } as Partial<Record<K, Date | null>>
+}
+
+export function requireOrder({ opensAt = null, dueAt = null, closesAt = null }: Schedule): void {
+  const disorder = disorderOf({ opensAt, dueAt, closesAt })
+  if (disorder !== null) throw new ApiError('times-out-of-order', disorder)
+}

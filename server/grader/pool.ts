@@ -1,0 +1,62 @@
+import { Piscina } from 'piscina'
+import { extname } from 'node:path'
+import { MessageChannel } from 'node:worker_threads'
+import type { Report } from '../contract/index.ts'
+import type { GradeProgress, GradeTask } from './task.ts'
+
+/** Grader threads. Each grades one program at a time with core alone. */
+export interface GraderPool {
+  readonly size: number
+  grade(task: Omit<GradeTask, 'port'>, onProgress: (progress: GradeProgress) => void): Promise<Report>
+  /** Starts every thread and has the engine compiled, so that the first hand-in of the day is quick. */
+  warm(): Promise<void>
+  close(): Promise<void>
+}
+
+export interface PoolOptions {
+  readonly size: number
+  /** After so long a thread is stopped and its program given back; a grading has a budget of T-states and ends before. */
+  readonly wallSeconds: number
+  readonly onError: (error: unknown) => void
+  /** Another worker file, for tests of what happens when a grader dies. */
+  readonly workerFile?: string
+}
+
+export function openPool(options: PoolOptions): GraderPool {
+  // Sources under tsx and the test runner, compiled files in production; the worker lies beside this file in both.
+  const extension = extname(new URL(import.meta.url).pathname)
+  const filename = options.workerFile ?? new URL(`./worker${extension}`, import.meta.url).href
+  const pool = new Piscina({
+    filename,
+    execArgv: extname(new URL(filename).pathname) === '.ts' ? ['--import', 'tsx'] : [],
+    minThreads: options.size,
+    maxThreads: options.size,
+    idleTimeout: Infinity,
+    concurrentTasksPerWorker: 1,
+    resourceLimits: { maxOldGenerationSizeMb: 256 },
+  })
+  pool.on('error', options.onError)
+  return {
+    size: options.size,
+    grade: async (task, onProgress) => {
+      const { port1, port2 } = new MessageChannel()
+      port1.on('message', (progress: GradeProgress) => onProgress(progress))
+      const stop = new AbortController()
+      const timer = setTimeout(() => stop.abort(), options.wallSeconds * 1000)
+      try {
+        const message: GradeTask = { ...task, port: port2 }
+        return (await pool.run(message, { signal: stop.signal, transferList: [port2] })) as Report
+      } catch (error) {
+        if (stop.signal.aborted) throw new Error(`The grader was stopped after ${options.wallSeconds} s.`)
+        throw error
+      } finally {
+        clearTimeout(timer)
+        port1.close()
+      }
+    },
+    warm: async () => {
+      await Promise.all(Array.from({ length: options.size }, () => pool.run(null)))
+    },
+    close: () => pool.destroy(),
+  }
+}

@@ -1,0 +1,130 @@
+import Schema from 'typebox/schema'
+import type { WebSocket } from 'ws'
+import { ClientMessage, type CourseRole, type ServerMessage } from '../contract/index.ts'
+import { ApiError, type ErrorCode } from '../errors.ts'
+import { may, type Actor } from '../rights.ts'
+import type { Database } from '../store/database.ts'
+import { roleIn } from '../store/courses.ts'
+import { findPlace } from '../store/places.ts'
+import { findSummary } from '../store/submissions.ts'
+import { toSubmissionSummary } from '../submissions/describe-submission.ts'
+import type { Watches } from './audience.ts'
+
+/** Messages a client may send in ten seconds. */
+const messagesPerSpan = 60
+const spanMs = 10_000
+/** Things one connection may watch. */
+const mostWatches = 100
+/** Bytes that may wait for a slow reader before it is dropped; it comes back and fetches anew. */
+const mostBuffered = 1_048_576
+
+const clientMessage = Schema.Compile(ClientMessage)
+
+/** One open socket: what its user watches, and the way to it. */
+export class Connection implements Watches {
+  readonly #socket: WebSocket
+  readonly #database: Database
+  readonly #actor: Actor
+  readonly sessionHash: string
+  readonly courses = new Map<string, CourseRole>()
+  readonly submissions = new Set<string>()
+  #spanBegan = 0
+  #received = 0
+
+  constructor(socket: WebSocket, database: Database, actor: Actor, sessionHash: string) {
+    this.#socket = socket
+    this.#database = database
+    this.#actor = actor
+    this.sessionHash = sessionHash
+  }
+
+  get userId(): string {
+    return this.#actor.id
+  }
+
+  send(message: ServerMessage): void {
+    if (this.#socket.readyState !== this.#socket.OPEN) return
+    if (this.#socket.bufferedAmount > mostBuffered) this.#socket.terminate()
+    else this.#socket.send(JSON.stringify(message))
+  }
+
+  close(code: number, reason: string): void {
+    this.#socket.close(code, reason)
+  }
+
+  async receive(text: string): Promise<void> {
+    const now = Date.now()
+    if (now - this.#spanBegan > spanMs) [this.#spanBegan, this.#received] = [now, 0]
+    this.#received += 1
+    if (this.#received > messagesPerSpan) return this.close(1008, 'too many messages')
+    const message = parseMessage(text)
+    if (message === null) return this.#refuse('message-unreadable')
+    try {
+      await this.#obey(message)
+    } catch (error) {
+      if (error instanceof ApiError) return this.#refuse(error.code, error.message)
+      throw error
+    }
+  }
+
+  /** Looks again at the role in a course whose members changed. */
+  async recheck(courseId: string): Promise<void> {
+    if (this.courses.has(courseId)) {
+      const role = await roleIn(this.#database, courseId, this.userId)
+      if (role === null) this.courses.delete(courseId)
+      else this.courses.set(courseId, role)
+    }
+    for (const submissionId of this.submissions)
+      if (!(await this.#maySee(submissionId))) this.submissions.delete(submissionId)
+  }
+
+  async #obey(message: ClientMessage): Promise<void> {
+    switch (message.kind) {
+      case 'watch': {
+        const place = await findPlace(this.#database, this.userId, { courseId: message.courseId })
+        if (place === null || may(this.#actor, 'see-course', place) !== 'allowed') throw new ApiError('not-found')
+        this.#requireRoom()
+        this.courses.set(message.courseId, place.role)
+        return this.send({ kind: 'watching', courseId: message.courseId })
+      }
+      case 'unwatch':
+        this.courses.delete(message.courseId)
+        return
+      case 'watch-submission': {
+        if (!(await this.#maySee(message.submissionId))) throw new ApiError('not-found')
+        this.#requireRoom()
+        // Watched before it is read: what happens in between is told twice rather than never.
+        this.submissions.add(message.submissionId)
+        const row = await findSummary(this.#database, message.submissionId)
+        if (row === null) throw new ApiError('not-found')
+        return this.send({ kind: 'watching-submission', submission: toSubmissionSummary(row) })
+      }
+      case 'unwatch-submission':
+        this.submissions.delete(message.submissionId)
+        return
+    }
+  }
+
+  async #maySee(submissionId: string): Promise<boolean> {
+    const place = await findPlace(this.#database, this.userId, { submissionId })
+    return place !== null && may(this.#actor, 'see-submission', place) === 'allowed'
+  }
+
+  #requireRoom(): void {
+    if (this.courses.size + this.submissions.size >= mostWatches)
+      throw new ApiError('too-many-requests', `One connection watches at most ${mostWatches} things.`)
+  }
+
+  #refuse(code: ErrorCode, detail = new ApiError(code).message): void {
+    this.send({ kind: 'refused', code, detail })
+  }
+}
+
+function parseMessage(text: string): ClientMessage | null {
+  try {
+    const value: unknown = JSON.parse(text)
+    return clientMessage.Check(value) ? value : null
+  } catch {
+    return null
+  }
+}

@@ -1,0 +1,37 @@
+import type { Note, Report, ReviewItem } from '../contract/index.ts'
+import type { NoteRow } from '../store/reviews.ts'
+import type { SummaryRow } from '../store/submissions.ts'
+import { toSubmissionSummary } from '../submissions/describe-submission.ts'
+
+/** For staff only: it names hidden checks. */
+export function toReviewItem(row: SummaryRow & { readonly report: unknown }): ReviewItem {
+  const submission = toSubmissionSummary(row)
+  const report = row.report as Report | null
+  const isAtFault = submission.state === 'grader-fault' || submission.state === 'unreadable'
+  return {
+    submission,
+    reason: submission.review === 'held' ? 'held' : isAtFault ? (submission.state as 'unreadable') : 'failing',
+    failed: (report?.checks ?? [])
+      .filter((check) => check.outcome !== 'passed')
+      .map(({ id, title, outcome }) => ({ checkId: id, title, outcome })),
+    firstWrong:
+      report?.firstWrong == null
+        ? null
+        : { caseId: report.firstWrong.caseId, step: report.firstWrong.step, checkId: report.firstWrong.checkId },
+  }
+}
+
+/** A note as staff see it, or as a student: a place in a hidden case's run stays hidden. */
+export function toNote(row: NoteRow, visibleCases: ReadonlySet<string> | 'all'): Note {
+  const isShown = row.caseId === null || visibleCases === 'all' || visibleCases.has(row.caseId)
+  return {
+    id: row.id,
+    submissionId: row.submissionId,
+    author: row.author,
+    authorRole: row.authorRole,
+    caseId: isShown ? row.caseId : null,
+    step: isShown ? row.step : null,
+    text: row.text,
+    createdAt: row.createdAt.toISOString(),
+  }
+}

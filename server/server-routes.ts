@@ -1,0 +1,34 @@
+import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { Health, ProblemList } from './contract/index.ts'
+import { engineVersion } from './engine.ts'
+import { problemList } from './errors.ts'
+import { countWaiting } from './store/submissions.ts'
+import { version } from './version.ts'
+
+/** What anybody may ask of the server itself. */
+export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
+  app.get(
+    '/api/health',
+    {
+      schema: { tags: ['server'], summary: 'Health', response: { 200: Health, 503: Health } },
+      config: { rateLimit: false },
+    },
+    async (_request, reply) => {
+      const waiting = await countWaiting(app.database).catch(() => null)
+      if (waiting === null) reply.status(503)
+      return {
+        status: waiting === null ? ('degraded' as const) : ('ok' as const),
+        version,
+        engine: engineVersion,
+        database: app.database.kind,
+        waiting,
+      }
+    },
+  )
+
+  app.get(
+    '/api/problems',
+    { schema: { tags: ['server'], summary: 'All error codes', response: { 200: ProblemList } } },
+    async () => ({ problems: problemList() }),
+  )
+}

@@ -1,0 +1,118 @@
+import { Prisma } from '../generated/prisma/client.ts'
+import type { Report } from '../contract/index.ts'
+import { writeAudit } from './audit.ts'
+import type { Database } from './database.ts'
+import { tellNews, type SubmissionPlace } from './news.ts'
+import { formatOf } from './submissions.ts'
+
+const placeFields = { id: true, courseId: true, exerciseId: true, studentId: true } satisfies Prisma.SubmissionSelect
+
+type PlaceRow = Prisma.SubmissionGetPayload<{ select: typeof placeFields }>
+
+function toPlace(row: PlaceRow): SubmissionPlace {
+  return { submissionId: row.id, courseId: row.courseId, exerciseId: row.exerciseId, studentId: row.studentId }
+}
+
+/** What a grader took up: the inputs of the grade, and the number of its attempt, under which it may write the result. */
+export interface TakenUp {
+  readonly place: SubmissionPlace
+  readonly attempt: number
+  readonly program: { readonly format: 'hex' | 'intel-hex' | 'assembly'; readonly text: string }
+  readonly document: unknown
+  readonly seed: number
+  readonly boardId: string
+}
+
+/** Begins an attempt; null when the submission has its result already or is gone. Any earlier attempt loses its say. */
+export async function takeUp({ prisma }: Database, submissionId: string): Promise<TakenUp | null> {
+  return prisma.$transaction(async (tx) => {
+    const taken = await tx.submission.updateManyAndReturn({
+      where: { id: submissionId, state: { in: ['waiting', 'running'] } },
+      data: { state: 'running', attempt: { increment: 1 }, startedAt: new Date() },
+      select: { ...placeFields, attempt: true, format: true, text: true, seed: true, revisionNumber: true },
+    })
+    const [row] = taken
+    if (row === undefined) return null
+    const revision = await tx.exerciseRevision.findUniqueOrThrow({
+      where: { exerciseId_number: { exerciseId: row.exerciseId, number: row.revisionNumber } },
+      select: { document: true, exercise: { select: { boardId: true } } },
+    })
+    const place = toPlace(row)
+    await tellNews(tx, { kind: 'submission-running', ...place, progress: null })
+    return {
+      place,
+      attempt: row.attempt,
+      program: { format: formatOf(row), text: row.text },
+      document: revision.document,
+      seed: row.seed,
+      boardId: revision.exercise.boardId,
+    }
+  })
+}
+
+export async function tellProgress(
+  { prisma }: Database,
+  place: SubmissionPlace,
+  progress: { readonly casesDone: number; readonly cases: number },
+): Promise<void> {
+  await tellNews(prisma, { kind: 'submission-running', ...place, progress })
+}
+
+/** Writes the result if this attempt still has the say; false when another one has taken over. */
+export async function writeReport({ prisma }: Database, taken: TakenUp, report: Report): Promise<boolean> {
+  const { submissionId, courseId } = taken.place
+  return prisma.$transaction(async (tx) => {
+    const written = await tx.submission.updateMany({
+      where: { id: submissionId, attempt: taken.attempt, state: 'running' },
+      data: {
+        state: report.status,
+        gradedAt: new Date(),
+        report: JSON.parse(JSON.stringify(report)) as Prisma.InputJsonObject,
+        score: report.score,
+        isFullMarks: report.isFullMarks,
+        engine: report.engine,
+        fault: null,
+      },
+    })
+    if (written.count === 0) return false
+    await writeAudit(tx, {
+      actorId: null,
+      action: 'graded',
+      objectKind: 'submission',
+      objectId: submissionId,
+      courseId,
+      detail: { attempt: taken.attempt, score: report.score, engine: report.engine },
+    })
+    await tellNews(tx, { kind: 'submission-graded', ...taken.place })
+    return true
+  })
+}
+
+/** Notes why an attempt failed; the submission waits again. */
+export async function noteFailedAttempt({ prisma }: Database, taken: TakenUp, reason: string): Promise<void> {
+  await prisma.submission.updateMany({
+    where: { id: taken.place.submissionId, attempt: taken.attempt, state: 'running' },
+    data: { state: 'waiting', fault: reason.slice(0, 500) },
+  })
+}
+
+/** After the last attempt: staff are shown the submission, and its text stays. */
+export async function giveUp({ prisma }: Database, submissionId: string): Promise<void> {
+  await prisma.$transaction(async (tx) => {
+    const [row] = await tx.submission.updateManyAndReturn({
+      where: { id: submissionId, state: { in: ['waiting', 'running'] } },
+      data: { state: 'grader_fault' },
+      select: { ...placeFields, attempt: true, fault: true },
+    })
+    if (row === undefined) return
+    await writeAudit(tx, {
+      actorId: null,
+      action: 'grading-given-up',
+      objectKind: 'submission',
+      objectId: submissionId,
+      courseId: row.courseId,
+      detail: { attempts: row.attempt, fault: row.fault },
+    })
+    await tellNews(tx, { kind: 'submission-fault', ...toPlace(row) })
+  })
+}

@@ -1,0 +1,158 @@
+import { Prisma } from '../generated/prisma/client.ts'
+import type { ProgramFormat } from '../contract/index.ts'
+import { isDuplicate } from './accounts.ts'
+import { writeAudit } from './audit.ts'
+import type { Database, Transaction } from './database.ts'
+import { tellNews } from './news.ts'
+
+export const summaryFields = {
+  id: true,
+  arrival: true,
+  courseId: true,
+  exerciseId: true,
+  number: true,
+  format: true,
+  digest: true,
+  receivedAt: true,
+  isLate: true,
+  state: true,
+  score: true,
+  isFullMarks: true,
+  gradedAt: true,
+  exercise: { select: { code: true, title: true } },
+  student: { select: { id: true, displayName: true } },
+  review: { select: { state: true } },
+  _count: { select: { notes: true } },
+} satisfies Prisma.SubmissionSelect
+
+export type SummaryRow = Prisma.SubmissionGetPayload<{ select: typeof summaryFields }>
+
+const wholeFields = {
+  ...summaryFields,
+  text: true,
+  seed: true,
+  revisionNumber: true,
+  report: true,
+  review: { select: { state: true, note: true } },
+} satisfies Prisma.SubmissionSelect
+
+export type WholeRow = Prisma.SubmissionGetPayload<{ select: typeof wholeFields }>
+
+const storedFormats = { hex: 'hex', 'intel-hex': 'intel_hex', assembly: 'assembly' } as const
+
+export interface HandIn {
+  readonly courseId: string
+  readonly exerciseId: string
+  readonly revisionNumber: number
+  readonly studentId: string
+  readonly format: ProgramFormat
+  readonly text: string
+  readonly digest: string
+  readonly seed: number
+  readonly receivedAt: Date
+  readonly isLate: boolean
+}
+
+export type AcceptResult =
+  { readonly kind: 'accepted' | 'repeated'; readonly submissionId: string } | { readonly kind: 'key-reused' }
+
+/**
+ * Writes the submission and its job together: what is accepted is graded, whatever happens next. With `key` the same
+ * hand-in sent again answers the first one.
+ */
+export async function acceptSubmission(
+  database: Database,
+  handIn: HandIn,
+  key: string | null,
+  enqueue: (tx: Transaction, submissionId: string) => Promise<void>,
+): Promise<AcceptResult> {
+  const { courseId, studentId } = handIn
+  const requestDigest = `${handIn.exerciseId} ${handIn.format} ${handIn.digest}`
+  try {
+    return await database.prisma.$transaction(async (tx) => {
+      // One hand-in of a person after the other: numbers have no gaps and a key is looked up before it is written.
+      await tx.$queryRaw`select "userId" from "Membership" where "courseId" = ${courseId} and "userId" = ${studentId} for update`
+      if (key !== null) {
+        const earlier = await tx.idempotencyKey.findUnique({ where: { userId_key: { userId: studentId, key } } })
+        if (earlier !== null)
+          return earlier.requestDigest === requestDigest
+            ? { kind: 'repeated', submissionId: earlier.submissionId }
+            : { kind: 'key-reused' }
+      }
+      const last = await tx.submission.aggregate({
+        where: { exerciseId: handIn.exerciseId, studentId },
+        _max: { number: true },
+      })
+      const { id } = await tx.submission.create({
+        data: { ...handIn, format: storedFormats[handIn.format], number: (last._max.number ?? 0) + 1 },
+        select: { id: true },
+      })
+      if (key !== null)
+        await tx.idempotencyKey.create({ data: { userId: studentId, key, requestDigest, submissionId: id } })
+      await enqueue(tx, id)
+      await writeAudit(tx, {
+        actorId: studentId,
+        action: 'handed-in',
+        objectKind: 'submission',
+        objectId: id,
+        courseId,
+        detail: { digest: handIn.digest, isLate: handIn.isLate },
+      })
+      await tellNews(tx, {
+        kind: 'submission-received',
+        submissionId: id,
+        courseId,
+        exerciseId: handIn.exerciseId,
+        studentId,
+      })
+      return { kind: 'accepted', submissionId: id }
+    })
+  } catch (error) {
+    // The same key sent for two exercises at once from two courses meets here; the first one won.
+    if (key !== null && isDuplicate(error)) return { kind: 'key-reused' }
+    throw error
+  }
+}
+
+export async function findSubmission({ prisma }: Database, submissionId: string): Promise<WholeRow | null> {
+  return prisma.submission.findUnique({ where: { id: submissionId }, select: wholeFields })
+}
+
+export async function findSummary({ prisma }: Database, submissionId: string): Promise<SummaryRow | null> {
+  return prisma.submission.findUnique({ where: { id: submissionId }, select: summaryFields })
+}
+
+/** How many wait before this one. */
+export async function countAhead({ prisma }: Database, arrival: bigint): Promise<number> {
+  return prisma.submission.count({ where: { state: 'waiting', arrival: { lt: arrival } } })
+}
+
+export async function countWaiting({ prisma }: Database): Promise<number> {
+  return prisma.submission.count({ where: { state: { in: ['waiting', 'running'] } } })
+}
+
+export interface ListOptions {
+  readonly exerciseId: string
+  readonly studentId: string | null
+  /** Arrival of the last one on the page before. */
+  readonly after: bigint | null
+  readonly limit: number
+}
+
+/** Newest first; one more than `limit` when there is a further page. */
+export async function listSubmissions({ prisma }: Database, options: ListOptions): Promise<SummaryRow[]> {
+  return prisma.submission.findMany({
+    where: {
+      exerciseId: options.exerciseId,
+      ...(options.studentId === null ? {} : { studentId: options.studentId }),
+      ...(options.after === null ? {} : { arrival: { lt: options.after } }),
+    },
+    orderBy: { arrival: 'desc' },
+    take: options.limit + 1,
+    select: summaryFields,
+  })
+}
+
+export function formatOf(row: { readonly format: SummaryRow['format'] }): ProgramFormat {
+  return row.format === 'intel_hex' ? 'intel-hex' : row.format
+}

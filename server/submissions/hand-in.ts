@@ -1,0 +1,73 @@
+import { createHash } from 'node:crypto'
+import type { NewSubmission } from '../contract/index.ts'
+import { ApiError } from '../errors.ts'
+import { readStored } from '../exercises/describe-exercise.ts'
+import { requireVisible } from '../exercises/routes.ts'
+import { stateAt } from '../exercises/times.ts'
+import type { Queue } from '../grader/queue.ts'
+import { isStaff, type Place } from '../rights.ts'
+import type { Database } from '../store/database.ts'
+import { findExercise, findRevision } from '../store/exercises.ts'
+import { acceptSubmission, type AcceptResult } from '../store/submissions.ts'
+import { seedFor } from './seed.ts'
+
+/** Bytes of UTF-8 a hand-in may have. */
+export const largestHandIn = 65_536
+
+export interface HandInParts {
+  readonly database: Database
+  readonly queue: Queue
+  readonly place: Place
+  readonly studentId: string
+  readonly body: NewSubmission
+  readonly key: string | null
+  readonly now: Date
+}
+
+/** Takes in a program, or says why not; nothing is counted that was not taken in. */
+export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, { kind: 'key-reused' }>> {
+  const { database, place, body, now, key } = parts
+  requireText(body.text)
+  const exercise = await findExercise(database, place.exerciseId ?? '')
+  const state = stateAt(exercise, now)
+  // Staff try an exercise out before it opens and after it has closed.
+  if (!isStaff(place.role)) {
+    requireVisible(exercise, now)
+    if (state === 'closed')
+      throw new ApiError(
+        'exercise-closed',
+        `It closed at ${(exercise.closesAt ?? exercise.dueAt)?.toISOString() ?? ''}.`,
+      )
+  }
+  const revision = await findRevision(database, exercise.id, exercise.revision)
+  const { accepts } = readStored(revision.document)
+  if (!accepts.includes(body.format))
+    throw new ApiError('format-not-taken', `Found '${body.format}', allowed ${accepts.join(', ')}.`)
+  const result = await acceptSubmission(
+    database,
+    {
+      courseId: exercise.courseId,
+      exerciseId: exercise.id,
+      revisionNumber: exercise.revision,
+      studentId: parts.studentId,
+      format: body.format,
+      text: body.text,
+      digest: createHash('sha256').update(body.text).digest('hex'),
+      seed: await seedFor(database, exercise.id, parts.studentId),
+      receivedAt: now,
+      isLate: exercise.dueAt !== null && now >= exercise.dueAt,
+    },
+    key,
+    (tx, submissionId) => parts.queue.enqueue(tx, submissionId),
+  )
+  if (result.kind === 'key-reused') throw new ApiError('idempotency-key-reused')
+  return result
+}
+
+function requireText(text: string): void {
+  const size = Buffer.byteLength(text)
+  if (size > largestHandIn) throw new ApiError('hand-in-too-large', `Found ${size} bytes, allowed ${largestHandIn}.`)
+  if (text.trim() === '') throw new ApiError('hand-in-empty')
+  const nul = text.indexOf('\0')
+  if (nul !== -1) throw new ApiError('hand-in-not-text', `Found a NUL character at position ${nul + 1}, allowed text.`)
+}
