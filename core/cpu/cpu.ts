@@ -25,26 +25,38 @@ export interface Registers {
   iff2: boolean
   /** Executing HALT: the clock and R run on, PC stands on the next instruction. */
   isHalted: boolean
-  /** The instruction just executed was EI: no maskable interrupt is taken before the next one. */
-  isEiShadow: boolean
 }
 
 /**
- * What the CPU is wired to. `t` is the exact T-state of the port strobe, `pc` the address of the instruction (in
- * `acknowledge`: the address that will be pushed). A call may change the interrupt line or set attribute bits: both take
- * effect in the middle of `run`.
+ * All that the CPU knows besides memory, between two instructions. `restore(save())` changes nothing, and two machines with
+ * equal state and memory go on alike.
  */
+export interface CpuState {
+  readonly registers: Readonly<Registers>
+  readonly tStates: TState
+  readonly steps: number
+  /** Right after EI: a maskable interrupt waits for one more instruction. */
+  readonly isAfterEi: boolean
+  /** In the middle of a chain of more prefixes than any program has: no interrupt is accepted. */
+  readonly isAfterPrefix: boolean
+  /** Right after LD A,I or LD A,R: an interrupt accepted now clears P/V. */
+  readonly isAfterInterruptFlag: boolean
+  readonly isInterruptLineActive: boolean
+  readonly isNmiPending: boolean
+}
+
+/** What the CPU is wired to. `t` is the exact T-state of the port strobe. */
 export interface Bus {
   /** IN: the whole 16-bit port address as on the bus. */
-  readPort(port: number, t: TState, pc: Addr): Byte
-  writePort(port: number, value: Byte, t: TState, pc: Addr): void
-  /** The byte on the data bus while a maskable interrupt is acknowledged (read in modes 0 and 2). Clears a latched request. */
-  acknowledge(t: TState, pc: Addr): Byte
-  /** Called for a write to, or a fetch from, a byte whose attribute asks for it. `pc` is the address of the instruction. */
+  readPort(port: number, t: TState): Byte
+  writePort(port: number, value: Byte, t: TState): void
+  /** The byte on the data bus while a maskable interrupt is acknowledged (used in modes 0 and 2). Clears a latched request. */
+  acknowledge(t: TState): Byte
+  /** Called for a write to a byte whose attribute asks for it. `pc` is the address of the instruction. */
   watchedWrite(address: Addr, value: Byte, t: TState, pc: Addr): void
 }
 
-/** Bits of the attribute that every byte of memory has. */
+/** Bits of the attribute that every byte of memory has. Bits above these are the engine's own. */
 export const attribute = {
   /** Writes are ignored (they are still reported if `watchWrite` is set too). */
   readOnly: 1,
@@ -54,24 +66,53 @@ export const attribute = {
   stopAt: 4,
 } as const
 
-/** Why `run` came back. */
-export type CpuStop = 'limit' | 'halted' | 'stop-at'
+/**
+ * Why `run` came back: the time is up; HALT; an instruction is about to begin at a byte marked `stopAt`; the number of steps
+ * is done; `requestStop` was called.
+ */
+export type CpuStop = 'limit' | 'halted' | 'stop-at' | 'steps' | 'requested'
 
-/** One instruction as executed: state before it, and what it wrote. Filled by `stepTraced` and the trace of `run`. */
+/** A byte that an instruction wrote: in ROM `value` equals `before`. */
+export interface TracedWrite {
+  readonly address: Addr
+  readonly before: Byte
+  readonly value: Byte
+}
+
+/** One instruction as executed, with the state before it. */
+export interface TracedStep {
+  /** Acceptance of an interrupt and 4 T-states of waiting in HALT are steps too. */
+  readonly kind: 'instruction' | 'interrupt' | 'halted'
+  readonly t: TState
+  readonly pc: Addr
+  readonly before: Registers
+  readonly writes: readonly TracedWrite[]
+}
+
+/** The last steps of all that ran while tracing was on. */
+export interface Trace {
+  /** How many steps are there: at most `capacity`, the newest. */
+  readonly length: number
+  readonly capacity: number
+  /** Counted from the oldest, 0. What a step left behind is the state before the next one, or the CPU's own. */
+  at(index: number): TracedStep
+}
+
+/** A Z80 with 64 KB of memory. */
 export interface Cpu {
-  /** All 65,536 bytes; writing here is what a loader does and is not checked against `attributes`. */
+  /** All 65,536 bytes; writing here is what a loader does and is not checked against `attributes`. Always the same array. */
   readonly memory: Uint8Array
-  /** One attribute byte for each byte of memory. */
+  /** One attribute byte for each byte of memory. Always the same array. */
   readonly attributes: Uint8Array
-  /** T-states since power-on or `restore`. Whole, exact to 2^53. */
+  /** T-states since power-on or `restore`. Whole, exact to 2^53. In a call of the bus: the time given to it. */
   tStates: TState
   /** Instructions executed since power-on (an accepted interrupt counts as one; a HALT waiting as one for each 4 T-states). */
   steps: number
-  /** Address of the last instruction executed. */
-  readonly lastPc: Addr
-  /** A fresh copy of the registers. */
+  /** A fresh copy of the registers. In a call of the bus PC is that of the instruction, R may lag behind. */
   registers(): Registers
   setRegisters(some: Partial<Registers>): void
+  /** The address of the instruction that is being executed, for use in a call of the bus; else that of the next one. */
+  readonly instructionAddress: Addr
   /** Level of the INT pin. Sampled at the end of each instruction; the bus clears its own latch in `acknowledge`. */
   setInterruptLine(isActive: boolean): void
   /** A falling edge on the NMI pin. */
@@ -80,9 +121,25 @@ export interface Cpu {
   reset(): void
   /**
    * Run until `tStates >= limit`, or HALT is entered with `stopOnHalt`, or an instruction is about to start at a byte marked
-   * `stopAt`. Instructions are never cut: `tStates` may pass `limit` by the rest of the last one. Ports see exact times.
+   * `stopAt` (also the very first one: `step` goes past it). Instructions are never cut: `tStates` may pass `limit` by the
+   * rest of the last one. Ports see exact times.
    */
   run(limit: TState, stopOnHalt: boolean): CpuStop
+  /** The same, and comes back when `count` steps are done. */
+  runSteps(count: number, limit: TState, stopOnHalt: boolean): CpuStop
   /** Execute exactly one instruction (its prefixes with it), or accept one interrupt. Returns its T-states. */
   step(): number
+  /** To be called by the bus: `run` comes back at the end of the running instruction. */
+  requestStop(): void
+  save(): CpuState
+  restore(state: CpuState): void
+  /** The pages of 256 bytes that the program has written to since the last call, in rising order. */
+  takeDirtyPages(): readonly number[]
+  /** Starts an empty trace (about a third of the speed), or ends it and keeps what is there. */
+  setTracing(isOn: boolean): void
+  readonly trace: Trace
+  /** Starts to follow the lowest SP at the beginning of any instruction, from now on, or stops doing so. */
+  setStackWatch(isOn: boolean): void
+  /** 0x10000 before any instruction has begun while it was followed. */
+  readonly lowestSp: number
 }

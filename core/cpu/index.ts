@@ -1,4 +1,15 @@
 export type { Addr, Byte, Instruction, OperandByte, TState } from './instruction.ts'
-export { attribute, type Bus, type Cpu, type CpuStop, type Registers } from './cpu.ts'
+export {
+  attribute,
+  type Bus,
+  type Cpu,
+  type CpuState,
+  type CpuStop,
+  type Registers,
+  type Trace,
+  type TracedStep,
+  type TracedWrite,
+} from './cpu.ts'
+export { createCpu } from './create-cpu.ts'
 export { instructionSet } from './instruction-set.ts'
 export { decode, type Decoded } from './decode.ts'

@@ -1,0 +1,110 @@
+import { readEffect, type Expression, type OperandName, type RegisterName, type Statement } from '../effect.ts'
+import type { OperandByte } from '../instruction.ts'
+
+/** Everything that both code generators want to know of an instruction. */
+export interface Shape {
+  readonly steps: readonly Statement[]
+  /** Bytes of the instruction. */
+  readonly length: number
+  /** T-states without what is behind `when`, and how many more with it. */
+  readonly tStates: number
+  readonly tStatesMore: number
+  /** T-states from the start to the strobe of each step with a machine cycle on the bus. */
+  readonly strobeAt: ReadonlyMap<Statement, number>
+  readonly operands: readonly { readonly name: OperandName; readonly offset: number }[]
+  readonly usesPc: boolean
+  readonly setsFlags: boolean
+}
+
+/** T-states from the start of a machine cycle to its strobe, as SingleStepTests shows it. */
+export const strobe = { read: 1, write: 1, input: 2, output: 2 } as const
+
+const sum = (numbers: readonly number[]) => numbers.reduce((all, each) => all + each, 0)
+
+export function* allStatements(steps: readonly Statement[]): Iterable<Statement> {
+  for (const step of steps) {
+    yield step
+    if (step.kind === 'if' || step.kind === 'when') yield* allStatements(step.body)
+  }
+}
+
+function expressionsOf(step: Statement): readonly Expression[] {
+  switch (step.kind) {
+    case 'let':
+    case 'set':
+      return [step.value]
+    case 'read':
+    case 'input':
+      return [step.address]
+    case 'write':
+    case 'output':
+      return [step.address, step.value]
+    case 'if':
+    case 'when':
+      return [step.condition]
+    default:
+      return []
+  }
+}
+
+function mentions(expression: Expression, wanted: (part: Expression) => boolean): boolean {
+  if (wanted(expression)) return true
+  switch (expression.kind) {
+    case 'binary':
+      return mentions(expression.left, wanted) || mentions(expression.right, wanted)
+    case 'not':
+      return mentions(expression.of, wanted)
+    case 'choose':
+      return [expression.condition, expression.then, expression.otherwise].some((part) => mentions(part, wanted))
+    case 'flags':
+      return mentions(expression.index, wanted)
+    default:
+      return false
+  }
+}
+
+export const sets = (steps: readonly Statement[], register: RegisterName): boolean =>
+  [...allStatements(steps)].some((step) => step.kind === 'set' && step.register === register)
+
+/** Works out the shape of one line of the table. `encoding` is empty for the acceptance of an interrupt. */
+export function shapeOf(line: {
+  readonly encoding: readonly (number | OperandByte)[]
+  readonly machineCycles: readonly number[]
+  readonly machineCyclesNotTaken?: readonly number[]
+  readonly effect: string
+}): Shape {
+  const steps = readEffect(line.effect)
+  const short = line.machineCyclesNotTaken ?? line.machineCycles
+  const strobeAt = new Map<Statement, number>()
+  // The acceptance of an interrupt has one machine cycle before its steps, the acknowledgement.
+  let cycle = Math.max(1, line.encoding.length)
+  const place = (some: readonly Statement[], cycles: readonly number[]) => {
+    for (const step of some) {
+      if (step.kind === 'when') place(step.body, line.machineCycles)
+      else if (step.kind === 'if') place(step.body, cycles)
+      else if (step.kind === 'idle') cycle += 1
+      else if (step.kind === 'read' || step.kind === 'write' || step.kind === 'input' || step.kind === 'output') {
+        strobeAt.set(step, sum(cycles.slice(0, cycle)) + strobe[step.kind])
+        cycle += 1
+      }
+    }
+  }
+  place(steps, short)
+  if (cycle !== line.machineCycles.length) throw new Error(`${line.effect}: ${cycle} machine cycles`)
+  const all = [...allStatements(steps)]
+  const uses = (wanted: (part: Expression) => boolean) =>
+    all.some((step) => expressionsOf(step).some((each) => mentions(each, wanted)))
+  const operands = (['n', 'nn', 'd', 'e'] as const)
+    .filter((name) => uses((part) => part.kind === 'operand' && part.name === name))
+    .map((name) => ({ name, offset: line.encoding.indexOf(name === 'nn' ? 'nl' : name) }))
+  return {
+    steps,
+    length: line.encoding.length,
+    tStates: sum(short),
+    tStatesMore: sum(line.machineCycles) - sum(short),
+    strobeAt,
+    operands,
+    usesPc: sets(steps, 'PC') || uses((part) => part.kind === 'register' && part.name === 'PC'),
+    setsFlags: sets(steps, 'F'),
+  }
+}

@@ -1,0 +1,281 @@
+import { lowBits, type Expression, type Statement } from '../effect.ts'
+import { definitions, type Definition } from '../instruction-set.ts'
+import { always, layout, registerAt, tableAt } from '../layout.ts'
+import { registerBits } from '../effect.ts'
+import { acceptance } from '../table-control.ts'
+import { allStatements, shapeOf, type Shape } from './shape.ts'
+
+// `m`, `w` and `v` are the machine's block as bytes, words and 32-bit numbers.
+const byte = (address: number) => `m[${address}]`
+const word = (address: number) => `w[${address >> 1}]`
+const long = (address: number) => `v[${address >> 2}]`
+
+const atEnd = { holdInterrupts: layout.holdAt, interruptFlagRead: layout.interruptFlagAt } as const
+
+/** Writes the body of one instruction. `pc` and `t` are those of its start until its last lines. */
+class Writer {
+  readonly #shape: Shape
+  readonly #lines: string[] = []
+  #temporary = 0
+
+  constructor(shape: Shape) {
+    this.#shape = shape
+  }
+
+  instruction(): string {
+    const { operands, usesPc, length, tStates, setsFlags, steps } = this.#shape
+    for (const { name, offset } of operands) {
+      const at = (more: number) => `m[pc + ${offset + more}]`
+      if (name === 'nn') this.#add(`const nn = ${at(0)} | ${at(1)} << 8`)
+      else this.#add(`const ${name} = ${at(0)}${name === 'n' ? '' : ' << 24 >> 24'}`)
+    }
+    if (usesPc && length > 0) this.#add(`pc = pc + ${length} & 65535`)
+    this.#body(steps)
+    if (!usesPc && length > 0) this.#add(`pc = pc + ${length} & 65535`)
+    this.#add(`t += ${tStates}`)
+    if (setsFlags) this.#add(`${long(layout.flagsAt)} = t`)
+    for (const step of allStatements(steps)) {
+      if (step.kind === 'holdInterrupts' || step.kind === 'interruptFlagRead') {
+        this.#add(`${long(atEnd[step.kind])} = t`)
+      }
+    }
+    return this.#lines.join('; ')
+  }
+
+  #add(line: string) {
+    this.#lines.push(line)
+  }
+
+  #body(steps: readonly Statement[]) {
+    for (const step of steps) this.#step(step)
+  }
+
+  #step(step: Statement) {
+    switch (step.kind) {
+      case 'let':
+        this.#add(`const ${step.local} = ${text(step.value)}`)
+        break
+      case 'set':
+        this.#set(step)
+        break
+      case 'read':
+        this.#add(`const ${step.local} = m[${text(step.address)}]`)
+        break
+      case 'input':
+        this.#add(this.#caller())
+        this.#add(`const ${step.local} = host.input(${text(step.address)}, ${this.#time(step)})`)
+        this.#add(`attendFrom = ${long(layout.attendFrom)}`)
+        break
+      case 'output':
+        this.#add(this.#caller())
+        this.#add(`host.output(${text(step.address)}, ${text(step.value)}, ${this.#time(step)})`)
+        this.#add(`attendFrom = ${long(layout.attendFrom)}`)
+        break
+      case 'write': {
+        const address = this.#named(step.address)
+        const value = text(step.value)
+        const marked = `${this.#caller()}; host.markedWrite(${address}, ${value}, ${this.#time(step)}); attendFrom = ${long(layout.attendFrom)}`
+        const plain = `m[${address}] = ${value}; m[${layout.dirty} + (${address} >> 8)] = 1`
+        this.#add(`if (m[${layout.attributes} + ${address}] !== 0) { ${marked} } else { ${plain} }`)
+        break
+      }
+      case 'halt':
+        this.#add(`${byte(layout.halted)} = 1`)
+        this.#add(`attendFrom = ${long(layout.attendFrom)} = ${always}`)
+        break
+      case 'if':
+      case 'when': {
+        this.#add(`if (${text(step.condition)}) {`)
+        this.#body(step.body)
+        if (step.kind === 'when') this.#add(`t += ${this.#shape.tStatesMore}`)
+        this.#add('}')
+        break
+      }
+      case 'idle':
+      case 'holdInterrupts':
+      case 'interruptFlagRead':
+        break
+    }
+  }
+
+  #set({ register, value }: Statement & { kind: 'set' }) {
+    switch (register) {
+      case 'PC':
+        this.#add(`pc = ${text(lowBits(value, 16))}`)
+        break
+      case 'R': {
+        const r = this.#named(value)
+        this.#add(`${byte(layout.r7)} = ${r} & 128`)
+        this.#add(`${long(layout.rBase)} = ${r} - counts`)
+        break
+      }
+      case 'Q':
+        throw new Error('Q cannot be set')
+      default:
+        this.#add(
+          `${registerBits[register] === 16 ? word(registerAt[register]) : byte(registerAt[register])} = ${text(value)}`,
+        )
+    }
+    if (register === 'IFF1') {
+      this.#add(`if (${long(layout.interruptLine)} !== 0) attendFrom = ${long(layout.attendFrom)} = ${always}`)
+    }
+  }
+
+  #named(expression: Expression): string {
+    if (expression.kind !== 'binary' && expression.kind !== 'choose') return text(expression)
+    this.#temporary += 1
+    this.#add(`const x${this.#temporary}_ = ${text(expression)}`)
+    return `x${this.#temporary}_`
+  }
+
+  #start(): string {
+    return this.#shape.usesPc && this.#shape.length > 0 ? `pc - ${this.#shape.length} & 65535` : 'pc'
+  }
+
+  #caller(): string {
+    return `${long(layout.callerPc)} = ${this.#start()}; ${long(layout.callerT)} = t`
+  }
+
+  #time(step: Statement): string {
+    return `t + ${this.#shape.strobeAt.get(step) ?? 0}`
+  }
+}
+
+function text(expression: Expression): string {
+  switch (expression.kind) {
+    case 'number':
+      return String(expression.value)
+    case 'local':
+      return expression.name
+    case 'operand':
+      return expression.name === 'bus' ? long(layout.busByte) : expression.name
+    case 'register':
+      switch (expression.name) {
+        case 'PC':
+          return 'pc'
+        case 'R':
+          return `(${byte(layout.r7)} | counts + ${long(layout.rBase)} & 127)`
+        case 'Q':
+          return `(${long(layout.flagsAt)} === t ? ${byte(registerAt.F)} : 0)`
+        default: {
+          const address = registerAt[expression.name]
+          return registerBits[expression.name] === 16 ? word(address) : byte(address)
+        }
+      }
+    case 'not':
+      return `(${text(expression.of)} === 0 ? 1 : 0)`
+    case 'flags':
+      return `m[${tableAt[expression.table]} + ${text(expression.index)}]`
+    case 'choose':
+      return `(${text(expression.condition)} ? ${text(expression.then)} : ${text(expression.otherwise)})`
+    case 'binary': {
+      const sides = [text(expression.left), text(expression.right)] as const
+      switch (expression.operator) {
+        case '==':
+          return `(${sides.join(' === ')} ? 1 : 0)`
+        case '!=':
+          return `(${sides.join(' !== ')} ? 1 : 0)`
+        case '<':
+        case '>':
+          return `(${sides.join(` ${expression.operator} `)} ? 1 : 0)`
+        default:
+          return `(${sides.join(` ${expression.operator} `)})`
+      }
+    }
+  }
+}
+
+const bodyOf = (line: Parameters<typeof shapeOf>[0]) => new Writer(shapeOf(line)).instruction()
+
+/** The page of an instruction: the bytes before its opcode, without operands. */
+const pageOf = (definition: Definition) =>
+  definition.encoding
+    .filter((each) => typeof each === 'number')
+    .slice(0, -1)
+    .map((each) => each.toString(16))
+    .join('')
+const opcodeOf = (definition: Definition) => Number(definition.encoding.findLast((each) => typeof each === 'number'))
+
+function cases(page: string): string {
+  return definitions
+    .filter((each) => pageOf(each) === page && !(page.length === 2 && isIgnoredPrefix(each)))
+    .map((each) => `case ${opcodeOf(each)}: { ${bodyOf(each)}; break } // ${each.text}`)
+    .join('\n')
+}
+
+/** DD or FD in front of an instruction that would be the same without it. */
+const isIgnoredPrefix = (definition: Definition) =>
+  (definition.encoding[0] === 0xdd || definition.encoding[0] === 0xfd) && !/I[XY]/.test(definition.text)
+
+const parameters = 'm: Uint8Array, w: Uint16Array, v: Int32Array, host: Host'
+const leave = `${word(layout.pc)} = pc; ${long(layout.t)} = t; ${long(layout.counts)} = counts; ${long(layout.attendFrom)} = attendFrom`
+const call = (page: string, counts = 'counts + 1') =>
+  `page_${page}(m, w, v, host, pc, t, ${counts}); pc = ${word(layout.pc)}; t = ${long(layout.t)}; counts = ${long(layout.counts)}; attendFrom = ${long(layout.attendFrom)}`
+
+function pageFunction(page: string, opcode: string, more: string): string {
+  return `function page_${page}(${parameters}, pc: number, t: number, counts: number) {
+let attendFrom = ${long(layout.attendFrom)}
+switch (${opcode}) {
+${cases(page)}
+${more}
+}
+${leave}
+}`
+}
+
+/**
+ * A prefix without effect: the next fetch is the same instruction's, so it is not counted, and nothing comes between. Q
+ * outlives it, as in SingleStepTests (disputed: a CPU that takes the prefix for an instruction of its own would clear Q).
+ */
+const skipPrefix = [
+  `default: if (${long(layout.prefixAt)} !== t) ${long(layout.prefixPc)} = pc`,
+  `if (${long(layout.flagsAt)} === t) ${long(layout.flagsAt)} = t + 4`,
+  `pc = pc + 1 & 65535; t += 4; counts -= 65537; ${long(layout.prefixAt)} = t`,
+].join('; ')
+
+/** The interpreter as the text of a TypeScript module. */
+export function typescriptInterpreter(): string {
+  const accept = Object.entries(acceptance).map(([kind, { cycles, effect }]) => {
+    const line = { encoding: [], machineCycles: cycles.split(' ').map(Number), effect }
+    return `case '${kind}': { ${bodyOf(line)}; break }`
+  })
+  return `// @ts-nocheck
+// Made from the instruction table by core/cpu/generate/typescript.ts; never edited by hand.
+import type { Acceptance, Host } from '../engine.ts'
+import { attend } from '../attend.ts'
+
+export function run(${parameters}): number {
+let pc = ${word(layout.pc)}, t = 0, counts = 0, attendFrom = ${long(layout.attendFrom)}
+for (;;) {
+if (t >= attendFrom) {
+const reason = attend(m, w, v, pc, t, counts)
+attendFrom = ${long(layout.attendFrom)}
+if (reason !== 0) { ${leave}; return reason }
+}
+counts += 65537
+switch (m[pc]) {
+${cases('')}
+case 0xcb: ${call('cb')}; break
+case 0xed: ${call('ed')}; break
+case 0xdd: if (m[pc + 1] === 0xcb) { ${call('ddcb')} } else { ${call('dd')} } break
+case 0xfd: if (m[pc + 1] === 0xcb) { ${call('fdcb')} } else { ${call('fd')} } break
+}
+}
+}
+
+${pageFunction('cb', 'm[pc + 1]', '')}
+${pageFunction('ed', 'm[pc + 1]', '')}
+${pageFunction('dd', 'm[pc + 1]', skipPrefix)}
+${pageFunction('fd', 'm[pc + 1]', skipPrefix)}
+${pageFunction('ddcb', 'm[pc + 3]', '')}
+${pageFunction('fdcb', 'm[pc + 3]', '')}
+
+export function accept(${parameters}, kind: Acceptance) {
+let pc = ${word(layout.pc)}, t = 0, counts = 65537, attendFrom = ${long(layout.attendFrom)}
+switch (kind) {
+${accept.join('\n')}
+}
+${leave}
+}
+`
+}

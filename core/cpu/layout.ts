@@ -1,0 +1,127 @@
+import { flagTables, type FlagTable } from './flags.ts'
+import type { RegisterName } from './effect.ts'
+
+/**
+ * Where a machine keeps what it knows: one block of bytes, the same for both engines. Words are little-endian, as typed
+ * arrays are on every machine that runs JavaScript today.
+ */
+export const layout = {
+  /** The 64 KB of the machine, then its first 16 bytes once more, so that an instruction may run over the end. */
+  memory: 0,
+  mirror: 0x10000,
+  /** 32 bytes that a trace copies as they are: twelve pairs, then `pc` … `halted`. */
+  registers: 0x10100,
+  pc: 0x10118,
+  i: 0x1011a,
+  /** Bit 7 of R. */
+  r7: 0x1011b,
+  iff1: 0x1011c,
+  iff2: 0x1011d,
+  im: 0x1011e,
+  halted: 0x1011f,
+
+  // 32-bit words. Times are counted from the entry into the engine.
+  t: 0x10120,
+  /** Low half: opcode fetches since entry, for R. High half: instructions since entry. */
+  counts: 0x10124,
+  /** The engine comes back when the time is not before this. */
+  limit: 0x10128,
+  /** The engine looks around (`attend`) when the time is not before this: `limit`, or `always`. */
+  attendFrom: 0x1012c,
+  /** When the last instruction that changed the flags ended (Q), EI, a prefix, LD A,I or LD A,R. */
+  flagsAt: 0x10130,
+  holdAt: 0x10134,
+  prefixAt: 0x10138,
+  interruptFlagAt: 0x1013c,
+  /** Bits 0 to 6 of R are those of this and the opcode fetches together. */
+  rBase: 0x10140,
+  /** 1 while the INT pin is active; 1 from the edge on the NMI pin until it is taken. */
+  interruptLine: 0x10144,
+  nmi: 0x10148,
+  /** Any of `mode`. */
+  mode: 0x1014c,
+  stepsLeft: 0x10150,
+  /** Address of the trace record of the running instruction, and of the next one. */
+  traceAt: 0x10154,
+  traceNext: 0x10158,
+  lowestSp: 0x1015c,
+  /** Address and start of the instruction that is calling the bus; where the prefixes in front of it began. */
+  callerPc: 0x10160,
+  callerT: 0x1016c,
+  prefixPc: 0x10170,
+  /** 1 where loops that only wait may be skipped in one go. */
+  shortcuts: 0x10164,
+  /** Byte on the data bus while an interrupt is acknowledged. */
+  busByte: 0x10168,
+
+  flagTables: 0x10200,
+  /** One byte for each 256 bytes of memory: 1 once the program wrote there. */
+  dirty: 0x10c00,
+  attributes: 0x20000,
+  trace: 0x30000,
+  traceRecords: 16_384,
+  end: 0x100000,
+} as const
+
+/**
+ * One record of the trace ring, written as an instruction begins: the 32 bytes at `layout.registers`, then these. What it
+ * writes to memory is added as it does so.
+ */
+export const traceRecord = {
+  size: 48,
+  t: 32,
+  r: 36,
+  writes: 37,
+  /** 1 if the instruction before changed the flags (Q). */
+  flagsChanged: 38,
+  /** 0 for an instruction, 1 for the acceptance of an interrupt, 2 for 4 T-states of waiting in HALT. */
+  kind: 39,
+  /** Twice: address (2 bytes), byte before, byte written. */
+  write: 40,
+} as const
+
+/** A time before any other. */
+export const always = -0x8000_0000
+
+/** Why the engine looks around before every instruction. */
+export const mode = { stopAt: 1, countSteps: 2, trace: 4, lowestSp: 8 } as const
+
+/** Attribute bits that the engine keeps for itself, beside those of `attribute`. */
+export const ownAttribute = { mirrored: 0x40, traced: 0x80 } as const
+
+/** Why the engine came back. */
+export const reason = { none: 0, limit: 1, halted: 2, interrupt: 3, stopAt: 4, steps: 5 } as const
+
+const pairs = ['AF', 'BC', 'DE', 'HL', "AF'", "BC'", "DE'", "HL'", 'IX', 'IY', 'SP', 'WZ'] as const
+
+/** Where a register lies. R, Q and PC are not simply a place in memory while the engine runs. */
+export const registerAt: Readonly<Record<Exclude<RegisterName, 'R' | 'Q'>, number>> = (() => {
+  const at = Object.fromEntries(pairs.map((pair, index) => [pair, layout.registers + 2 * index]))
+  const low = (pair: (typeof pairs)[number]) => layout.registers + 2 * pairs.indexOf(pair)
+  return {
+    ...(at as Record<(typeof pairs)[number], number>),
+    ...{ F: low('AF'), A: low('AF') + 1, C: low('BC'), B: low('BC') + 1 },
+    ...{ E: low('DE'), D: low('DE') + 1, L: low('HL'), H: low('HL') + 1 },
+    ...{ IXL: low('IX'), IXH: low('IX') + 1, IYL: low('IY'), IYH: low('IY') + 1 },
+    ...{ PC: layout.pc, I: layout.i, IFF1: layout.iff1, IFF2: layout.iff2, IM: layout.im },
+  }
+})()
+
+/** Where a flag table lies. */
+export const tableAt: Readonly<Record<FlagTable, number>> = (() => {
+  let next: number = layout.flagTables
+  const at = {} as Record<FlagTable, number>
+  for (const name of Object.keys(flagTables) as FlagTable[]) {
+    at[name] = next
+    next += 1 << flagTables[name].bits
+  }
+  return at
+})()
+
+/** Writes what never changes. */
+export function fillTables(bytes: Uint8Array) {
+  for (const name of Object.keys(flagTables) as FlagTable[]) {
+    const { bits, flags } = flagTables[name]
+    for (let index = 0; index < 1 << bits; index++) bytes[tableAt[name] + index] = flags(index)
+  }
+}

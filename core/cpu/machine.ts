@@ -1,0 +1,407 @@
+import { attendFromOf, markedStore, traceStep } from './attend.ts'
+import {
+  attribute,
+  type Bus,
+  type Cpu,
+  type CpuState,
+  type CpuStop,
+  type Registers,
+  type Trace,
+  type TracedStep,
+} from './cpu.ts'
+import type { Acceptance, Engine, Host } from './engine.ts'
+import { flagBits } from './flags.ts'
+import type { Addr, Byte, TState } from './instruction.ts'
+import { always, fillTables, layout, mode, ownAttribute, reason, registerAt, traceRecord } from './layout.ts'
+
+/** T-states in one go of an engine: so many that `layout.counts` holds them. */
+const longestGo = 200_000
+/** Below this a search for `stopAt` marks costs more than looking at every instruction. */
+const worthSearching = 40_000
+/** From the start of an interrupt's acknowledgement to its strobe: T1, T2, two wait states. Common practice, no source. */
+const acknowledgeStrobe = 3
+
+const pairNames = ['af', 'bc', 'de', 'hl', 'af_', 'bc_', 'de_', 'hl_', 'ix', 'iy', 'sp', 'wz'] as const
+const stamps = [layout.flagsAt, layout.holdAt, layout.prefixAt, layout.interruptFlagAt] as const
+const kinds = ['instruction', 'interrupt', 'halted'] as const
+
+/** A CPU made of one engine and a bus. What is here is the same for every engine: time, interrupts, HALT, the trace. */
+export class Machine implements Cpu {
+  readonly memory: Uint8Array
+  readonly attributes: Uint8Array
+  readonly trace: Trace
+  steps = 0
+
+  readonly #engine: Engine
+  readonly #bus: Bus
+  readonly #m: Uint8Array
+  readonly #w: Uint16Array
+  readonly #v: Int32Array
+  readonly #attributeWords: Uint32Array
+  /** T-states at the last entry into the engine. */
+  #base: TState = 0
+  /** T-states since then, while the bus is being called. */
+  #sinceBase = 0
+  #isInside = false
+  #isStopRequested = false
+  #isTracing = false
+  #traced = 0
+  /** For each record of the ring: the time that its own is counted from. */
+  readonly #traceBase = new Float64Array(layout.traceRecords)
+
+  /** `makeEngine` gets what the engine is to call; its block of bytes must be zero. */
+  constructor(bus: Bus, makeEngine: (host: Host) => Engine) {
+    this.#bus = bus
+    this.#engine = makeEngine({
+      input: (port, t) => {
+        this.#sinceBase = t
+        return bus.readPort(port, this.#base + t)
+      },
+      output: (port, value, t) => {
+        this.#sinceBase = t
+        bus.writePort(port, value, this.#base + t)
+      },
+      markedWrite: (address, value, t) => this.#markedWrite(address, value, t),
+    })
+    const { buffer } = this.#engine.bytes
+    this.#m = this.#engine.bytes
+    this.#w = new Uint16Array(buffer)
+    this.#v = new Int32Array(buffer)
+    this.memory = new Uint8Array(buffer, layout.memory, 0x10000)
+    this.attributes = new Uint8Array(buffer, layout.attributes, 0x10000)
+    this.#attributeWords = new Uint32Array(buffer, layout.attributes, 0x4000)
+    fillTables(this.#m)
+    this.#long(layout.traceNext, layout.trace)
+    this.#long(layout.shortcuts, 1)
+    this.#long(layout.lowestSp, 0x10000)
+    for (const stamp of stamps) this.#long(stamp, -1)
+    // AF and SP read FFFFH after power-on on real parts (z80-timing-other.csv).
+    this.setRegisters({ af: 0xffff, sp: 0xffff })
+    this.trace = this.#makeTrace()
+  }
+
+  get tStates(): TState {
+    return this.#base + this.#sinceBase
+  }
+  set tStates(t: TState) {
+    this.#base = t
+    this.#sinceBase = 0
+  }
+
+  get instructionAddress(): Addr {
+    if (!this.#isInside) return this.#w[layout.pc >> 1] ?? 0
+    const isPrefixed = this.#read(layout.prefixAt) === this.#read(layout.callerT)
+    return this.#read(isPrefixed ? layout.prefixPc : layout.callerPc)
+  }
+
+  get lowestSp(): number {
+    return this.#read(layout.lowestSp)
+  }
+
+  registers(): Registers {
+    return this.#registersAt(layout.registers, this.#isInside ? this.instructionAddress : null, this.#r(), this.#q())
+  }
+
+  setRegisters(some: Partial<Registers>) {
+    pairNames.forEach((name, index) => {
+      const value = some[name]
+      if (value !== undefined) this.#w[(layout.registers >> 1) + index] = value
+    })
+    if (some.pc !== undefined) this.#w[layout.pc >> 1] = some.pc
+    if (some.i !== undefined) this.#m[layout.i] = some.i
+    if (some.r !== undefined) {
+      this.#m[layout.r7] = some.r & 0x80
+      this.#long(layout.rBase, some.r - this.#read(layout.counts))
+    }
+    if (some.im !== undefined) this.#m[layout.im] = some.im
+    if (some.iff1 !== undefined) this.#m[layout.iff1] = Number(some.iff1)
+    if (some.iff2 !== undefined) this.#m[layout.iff2] = Number(some.iff2)
+    if (some.isHalted !== undefined) this.#m[layout.halted] = Number(some.isHalted)
+    // Q is F or 0. With another F than Q the change of flags is not the last one any more.
+    if (some.q !== undefined) this.#long(layout.flagsAt, some.q !== 0 ? this.#read(layout.t) : -1)
+  }
+
+  setInterruptLine(isActive: boolean) {
+    this.#long(layout.interruptLine, Number(isActive))
+    if (isActive) this.#long(layout.attendFrom, always)
+  }
+
+  requestNmi() {
+    this.#long(layout.nmi, 1)
+    this.#long(layout.attendFrom, always)
+  }
+
+  requestStop() {
+    this.#isStopRequested = true
+    this.#long(layout.limit, always)
+    this.#long(layout.attendFrom, always)
+  }
+
+  reset() {
+    this.setRegisters({ pc: 0, i: 0, r: 0, im: 0, iff1: false, iff2: false, isHalted: false, q: 0 })
+    for (const stamp of stamps) this.#long(stamp, -1)
+    this.#long(layout.nmi, 0)
+  }
+
+  run(limit: TState, stopOnHalt: boolean): CpuStop {
+    const mayStop =
+      limit - this.tStates < worthSearching || this.#attributeWords.some((word) => (word & 0x04040404) !== 0)
+    return this.#go(limit, stopOnHalt, mayStop ? mode.stopAt : 0)
+  }
+
+  runSteps(count: number, limit: TState, stopOnHalt: boolean): CpuStop {
+    let left = count
+    let result: CpuStop = 'steps'
+    while (result === 'steps' && left > 0) {
+      const some = Math.min(left, 0x4000_0000)
+      this.#long(layout.stepsLeft, some)
+      result = this.#go(limit, stopOnHalt, mode.stopAt | mode.countSteps)
+      left -= some
+    }
+    return result
+  }
+
+  step(): number {
+    const start = this.tStates
+    this.#long(layout.stepsLeft, 1)
+    this.#go(start + 1, false, mode.countSteps)
+    return this.tStates - start
+  }
+
+  save(): CpuState {
+    const isNow = (stamp: number) => this.#read(stamp) === this.#read(layout.t)
+    return {
+      registers: this.registers(),
+      tStates: this.tStates,
+      steps: this.steps,
+      isAfterEi: isNow(layout.holdAt),
+      isAfterPrefix: isNow(layout.prefixAt),
+      isAfterInterruptFlag: isNow(layout.interruptFlagAt),
+      isInterruptLineActive: this.#read(layout.interruptLine) !== 0,
+      isNmiPending: this.#read(layout.nmi) !== 0,
+    }
+  }
+
+  restore(state: CpuState) {
+    const now = (isSo: boolean) => (isSo ? this.#read(layout.t) : -1)
+    this.setRegisters(state.registers)
+    this.tStates = state.tStates
+    this.steps = state.steps
+    this.#long(layout.holdAt, now(state.isAfterEi))
+    this.#long(layout.prefixAt, now(state.isAfterPrefix))
+    this.#long(layout.interruptFlagAt, now(state.isAfterInterruptFlag))
+    this.#long(layout.interruptLine, Number(state.isInterruptLineActive))
+    this.#long(layout.nmi, Number(state.isNmiPending))
+  }
+
+  takeDirtyPages(): readonly number[] {
+    const pages: number[] = []
+    for (let page = 0; page < 256; page++) if (this.#m[layout.dirty + page] !== 0) pages.push(page)
+    this.#m.fill(0, layout.dirty, layout.dirty + 256)
+    return pages
+  }
+
+  setTracing(isOn: boolean) {
+    if (isOn) {
+      this.#traced = 0
+      this.#long(layout.traceNext, layout.trace)
+    }
+    this.#isTracing = isOn
+  }
+
+  setStackWatch(isOn: boolean) {
+    this.#isWatchingStack = isOn
+    if (isOn) this.#long(layout.lowestSp, 0x10000)
+  }
+  #isWatchingStack = false
+
+  #go(limit: TState, stopOnHalt: boolean, stopMode: number): CpuStop {
+    const modes = stopMode | (this.#isTracing ? mode.trace : 0) | (this.#isWatchingStack ? mode.lowestSp : 0)
+    this.#long(layout.mode, modes)
+    this.#isStopRequested = false
+    this.#m.copyWithin(layout.mirror, layout.memory, layout.memory + 16)
+    for (let at = 0; at < 16; at++) this.attributes[at] = (this.attributes[at] ?? 0) | ownAttribute.mirrored
+    if (this.#isTracing) this.#markAll(ownAttribute.traced, true)
+    this.#isInside = true
+    try {
+      for (;;) {
+        if (this.#m[layout.halted] !== 0 && stopOnHalt) return 'halted'
+        if (this.tStates >= limit) return 'limit'
+        if ((modes & mode.countSteps) !== 0 && this.#read(layout.stepsLeft) === 0) return 'steps'
+        this.#rebase()
+        if (this.#acceptInterrupt()) continue
+        if (this.#m[layout.halted] !== 0) this.#waitInHalt(limit)
+        else {
+          this.#enter(Math.min(longestGo, limit - this.#base))
+          if (this.#why === reason.stopAt) return 'stop-at'
+        }
+        if (this.#isStopRequested) return 'requested'
+      }
+    } finally {
+      this.#isInside = false
+      if (this.#isTracing) this.#markAll(ownAttribute.traced, false)
+    }
+  }
+  #why = 0
+
+  /** Makes the present the time that the engine counts from. */
+  #rebase() {
+    const t = this.#read(layout.t)
+    for (const stamp of stamps) this.#long(stamp, this.#read(stamp) === t ? 0 : -1)
+    this.#long(layout.rBase, (this.#read(layout.rBase) + this.#read(layout.counts)) & 0x7f)
+    this.#base = this.tStates
+    this.#sinceBase = 0
+    this.#long(layout.t, 0)
+    this.#long(layout.counts, 0)
+  }
+
+  #enter(tStates: number) {
+    this.#long(layout.limit, tStates)
+    this.#long(layout.attendFrom, attendFromOf(this.#m, this.#v))
+    const firstRecord = this.#read(layout.traceNext)
+    this.#why = this.#engine.run()
+    this.#leave(firstRecord)
+  }
+
+  /** Takes over what the engine counted. */
+  #leave(firstRecord: number) {
+    this.#sinceBase = this.#read(layout.t)
+    this.steps += this.#read(layout.counts) >>> 16
+    if (!this.#isTracing) return
+    const size = layout.traceRecords
+    const from = (firstRecord - layout.trace) / traceRecord.size
+    const to = (this.#read(layout.traceNext) - layout.trace) / traceRecord.size
+    // One go is longer than the ring at most once around, and then every record is of this go.
+    const count = this.#read(layout.counts) >>> 16 >= size ? size : (to - from + size) % size
+    for (let index = 0; index < count; index++) this.#traceBase[(from + index) % size] = this.#base
+    this.#traced += count
+  }
+
+  #acceptInterrupt(): boolean {
+    if (this.#read(layout.prefixAt) === 0) return false
+    const isNmi = this.#read(layout.nmi) !== 0
+    const isInt =
+      this.#read(layout.interruptLine) !== 0 && this.#m[layout.iff1] !== 0 && this.#read(layout.holdAt) !== 0
+    if (!isNmi && !isInt) return false
+    this.#countStep()
+    const firstRecord = this.#read(layout.traceNext)
+    if (this.#isTracing) traceStep(this.#m, this.#w, this.#v, this.#w[layout.pc >> 1] ?? 0, 0, 0, 1)
+    this.#m[layout.halted] = 0
+    this.#long(layout.attendFrom, always)
+    if (isNmi) {
+      this.#long(layout.nmi, 0)
+      this.#engine.accept('nmi')
+    } else {
+      if (this.#read(layout.interruptFlagAt) === 0) {
+        this.#m[registerAt.F] = (this.#m[registerAt.F] ?? 0) & ~flagBits.P
+      }
+      this.#sinceBase = acknowledgeStrobe
+      const byte = this.#bus.acknowledge(this.#base + acknowledgeStrobe)
+      this.#long(layout.busByte, byte)
+      const modes: readonly Acceptance[] = ['mode0', 'mode1', 'mode2']
+      this.#engine.accept(modes[this.#m[layout.im] ?? 0] ?? 'mode0')
+    }
+    this.#leave(firstRecord)
+    return true
+  }
+
+  #countStep() {
+    if ((this.#read(layout.mode) & mode.countSteps) !== 0) {
+      this.#long(layout.stepsLeft, this.#read(layout.stepsLeft) - 1)
+    }
+  }
+
+  /** HALT executes NOPs: 4 T-states and one refresh each. Nothing but an interrupt can come of it, so all go at once. */
+  #waitInHalt(limit: TState) {
+    let rounds = Math.min(Math.ceil((limit - this.#base) / 4), longestGo / 4)
+    if ((this.#read(layout.mode) & mode.countSteps) !== 0) {
+      rounds = Math.min(rounds, this.#read(layout.stepsLeft))
+      this.#long(layout.stepsLeft, this.#read(layout.stepsLeft) - rounds)
+    }
+    const firstRecord = this.#read(layout.traceNext)
+    if (this.#isTracing) {
+      for (let round = 0; round < rounds; round++) {
+        traceStep(this.#m, this.#w, this.#v, this.#w[layout.pc >> 1] ?? 0, 4 * round, round, 2)
+      }
+    }
+    this.#long(layout.t, 4 * rounds)
+    this.#long(layout.counts, 0x10001 * rounds)
+    this.#leave(firstRecord)
+  }
+
+  #markedWrite(address: Addr, value: Byte, t: number) {
+    if (((this.attributes[address] ?? 0) & attribute.watchWrite) !== 0) {
+      this.#sinceBase = t
+      this.#bus.watchedWrite(address, value, this.#base + t, this.instructionAddress)
+    }
+    markedStore(this.#m, this.#v, address, value)
+  }
+
+  #markAll(bit: number, isOn: boolean) {
+    const all = bit * 0x01010101
+    const words = this.#attributeWords
+    for (let at = 0; at < words.length; at++) words[at] = isOn ? (words[at] ?? 0) | all : (words[at] ?? 0) & ~all
+  }
+
+  #makeTrace(): Trace {
+    const capacity = layout.traceRecords
+    const length = () => Math.min(this.#traced, capacity)
+    const at = (index: number): TracedStep => {
+      if (!(index >= 0 && index < length())) throw new RangeError(`trace: no step ${index}`)
+      const newest = (this.#read(layout.traceNext) - layout.trace) / traceRecord.size
+      const slot = (newest - length() + index + 2 * capacity) % capacity
+      const record = layout.trace + slot * traceRecord.size
+      const m = this.#m
+      const before = this.#registersAt(record, null, m[record + traceRecord.r] ?? 0, 0)
+      before.q = m[record + traceRecord.flagsChanged] ? before.af & 0xff : 0
+      const writes = Array.from({ length: m[record + traceRecord.writes] ?? 0 }, (_, which) => {
+        const write = record + traceRecord.write + 4 * which
+        return { address: this.#w[write >> 1] ?? 0, before: m[write + 2] ?? 0, value: m[write + 3] ?? 0 }
+      })
+      const t = (this.#traceBase[slot] ?? 0) + this.#read(record + traceRecord.t)
+      return { kind: kinds[m[record + traceRecord.kind] ?? 0] ?? 'instruction', t, pc: before.pc, before, writes }
+    }
+    return {
+      capacity,
+      at,
+      get length() {
+        return length()
+      },
+    }
+  }
+
+  #registersAt(at: number, pc: Addr | null, r: Byte, q: Byte): Registers {
+    const m = this.#m
+    const offset = at - layout.registers
+    const word = (index: number) => this.#w[(at >> 1) + index] ?? 0
+    const im = m[layout.im + offset]
+    return {
+      ...{ af: word(0), bc: word(1), de: word(2), hl: word(3), af_: word(4), bc_: word(5), de_: word(6), hl_: word(7) },
+      ...{ ix: word(8), iy: word(9), sp: word(10), wz: word(11) },
+      pc: pc ?? word(12),
+      i: m[layout.i + offset] ?? 0,
+      r,
+      q,
+      im: im === 1 || im === 2 ? im : 0,
+      iff1: m[layout.iff1 + offset] !== 0,
+      iff2: m[layout.iff2 + offset] !== 0,
+      isHalted: m[layout.halted + offset] !== 0,
+    }
+  }
+
+  #r(): Byte {
+    return (this.#m[layout.r7] ?? 0) | ((this.#read(layout.counts) + this.#read(layout.rBase)) & 0x7f)
+  }
+
+  #q(): Byte {
+    return this.#read(layout.flagsAt) === this.#read(layout.t) ? (this.#m[registerAt.F] ?? 0) : 0
+  }
+
+  #read(address: number): number {
+    return this.#v[address >> 2] ?? 0
+  }
+
+  #long(address: number, value: number) {
+    this.#v[address >> 2] = value
+  }
+}
