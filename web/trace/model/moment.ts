@@ -47,6 +47,7 @@ export interface TraceOverview {
   readonly steps: number
   readonly tStates: TState
   readonly end: RunEnd
+  readonly lastPc: Addr
   readonly listing: readonly ListingLine[]
   readonly symbols: Readonly<Record<string, number>>
 }

@@ -1,6 +1,8 @@
+import type { ListingLine } from '../../../core/assembler/index.ts'
+import { record } from '../../../core/run/index.ts'
 import { Places } from '../model/places.ts'
-import { type TraceEngine, isFailure } from './engine.ts'
 import { Opened } from './opened.ts'
+import { prepare } from './prepare.ts'
 import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
 import { samplesOf } from './samples.ts'
 import { WalkLanes } from './walk-lanes.ts'
@@ -9,7 +11,6 @@ import { WalkLanes } from './walk-lanes.ts'
 const walkedAtOnce = 50_000
 
 export interface DeskOptions {
-  readonly engine: TraceEngine
   readonly post: (reply: TraceReply, handOver?: readonly Transferable[]) => void
   /** Lets messages that came meanwhile be handled. */
   readonly pause: () => Promise<void>
@@ -17,7 +18,6 @@ export interface DeskOptions {
 
 /** The worker's side of the protocol: holds one recorded run and answers for it. */
 export class TraceDesk {
-  readonly #engine: TraceEngine
   readonly #post: DeskOptions['post']
   readonly #pause: DeskOptions['pause']
   readonly #givenUp = new Set<number>()
@@ -25,7 +25,6 @@ export class TraceDesk {
   #opened: Opened | null = null
 
   constructor(options: DeskOptions) {
-    this.#engine = options.engine
     this.#post = options.post
     this.#pause = options.pause
   }
@@ -54,29 +53,32 @@ export class TraceDesk {
   async #open(id: number, subject: TraceSubject): Promise<void> {
     this.#opened = null
     this.#post({ kind: 'progress', id, phase: 'reading', share: 0 })
-    const prepared = this.#engine.prepare(subject)
-    if (isFailure(prepared)) {
+    const prepared = prepare(subject)
+    if ('kind' in prepared) {
       this.#post({ kind: 'failed', id, failure: prepared })
       return
     }
     this.#post({ kind: 'progress', id, phase: 'running', share: 0 })
     if (await this.#stops(id)) return
-    const recording = this.#engine.record(prepared.request)
+    const recording = record(prepared.request)
     if (await this.#stops(id)) return
-    const { program, board } = prepared
+    const { program } = prepared
+    const { board } = subject
+    const { memory } = recording.at(0)
     const places = new Places({
       memory: board.memory,
       firmware: board.firmware.symbols,
+      read: (address) => memory[address & 0xffff] ?? 0,
       segments: program.image.segments,
-      labels: program.symbols,
+      labels: labelsOf(program.listing),
     })
-    this.#opened = new Opened(recording, program, board, places, this.#engine)
-    const { steps, tStates, end } = recording.result
+    this.#opened = new Opened(recording, program, board, places)
+    const { steps, tStates, end, lastPc } = recording.result
     const { listing, symbols } = program
     this.#post({
       kind: 'opened',
       id,
-      overview: { caseId: subject.caseId, board, steps, tStates, end, listing, symbols },
+      overview: { caseId: subject.caseId, board, steps, tStates, end, lastPc, listing, symbols },
     })
   }
 
@@ -131,4 +133,11 @@ export class TraceDesk {
     this.#post({ kind: 'cancelled', id })
     return true
   }
+}
+
+/** Names of places in the program; an EQU names a number and stands at no address. */
+function labelsOf(listing: readonly ListingLine[]): Readonly<Record<string, number>> {
+  return Object.fromEntries(
+    listing.flatMap(({ label, address }) => (label === null || address === null ? [] : [[label, address]])),
+  )
 }

@@ -1,8 +1,8 @@
-import type { BoardEvent, DigitSpan, SpeakerMeasure } from '../../../core/board/index.ts'
+import { type BoardEvent, type BoardProfile, type DigitSpan, notesOf } from '../../../core/board/index.ts'
 import type { DigitLook, Lane, Sound } from '../model/lane.ts'
 import { type Runs, RunsBuilder } from '../model/runs.ts'
-import type { Span } from '../model/span.ts'
 
+type Events = readonly BoardEvent[]
 type LaneOf<K extends Lane['kind']> = Lane & { readonly kind: K }
 
 /** One lane a digit, from left to right. */
@@ -27,7 +27,7 @@ export function digitLanes(spans: readonly DigitSpan[], digits: number, end: num
   })
 }
 
-export function speakerRuns(events: readonly BoardEvent[], end: number): Runs {
+export function speakerRuns(events: Events, end: number): Runs {
   const builder = new RunsBuilder()
   const first = events.find((event) => event.kind === 'speaker-edge')
   builder.append(0, first === undefined ? 0 : 1 - first.level)
@@ -35,58 +35,19 @@ export function speakerRuns(events: readonly BoardEvent[], end: number): Runs {
   return builder.finish(end)
 }
 
-/** Below 20 Hz a half period is longer than 25 ms and is heard as clicks: there one sound ends. */
-const longestHalfPeriodSeconds = 0.025
-/** Two neighbouring steps of a siren differ by some 5 %; jitter of a steady note stays under half of this. */
-const pitchMoves = 0.03
-const periodsToBeSure = 3
-
-/** Where sounds begin and end: the cone rests, or the pitch has moved for several periods on end. */
-export function soundSpans(edges: Float64Array, clockHz: number): Span[] {
-  const spans: Span[] = []
-  const rest = longestHalfPeriodSeconds * clockHz
-  let from = 0
-  let strays = 0
-  for (let i = 1; i <= edges.length; i += 1) {
-    const before = edges[i - 1] ?? 0
-    const at = edges[i]
-    if (at === undefined || at - before > rest) {
-      spans.push({ from: edges[from] ?? 0, to: before + 1 })
-      from = i
-      strays = 0
-      continue
-    }
-    const periods = (i - periodsToBeSure * 2 - from) / 2
-    if (periods < 2) continue
-    const settled = edges[i - periodsToBeSure * 2] ?? 0
-    const mean = (settled - (edges[from] ?? 0)) / periods
-    const period = at - (edges[i - 2] ?? 0)
-    strays = Math.abs(period - mean) > pitchMoves * mean ? strays + 1 : 0
-    if (strays === periodsToBeSure * 2 - 1) {
-      const turn = i - periodsToBeSure * 2
-      spans.push({ from: edges[from] ?? 0, to: (edges[turn] ?? 0) + 1 })
-      from = turn
-      strays = 0
-    }
-  }
-  return spans
+export function speakerLane(events: Events, board: BoardProfile, end: number): LaneOf<'speaker'> {
+  const sounds = notesOf(events, board).map(({ from, to, edges, frequencyHz, duty, jitterTStates }): Sound => ({
+    from,
+    to: to + 1,
+    edges,
+    frequencyHz,
+    duty,
+    jitterTStates,
+  }))
+  return { kind: 'speaker', id: 'speaker', title: 'Speaker', runs: speakerRuns(events, end), sounds }
 }
 
-export function speakerLane(
-  events: readonly BoardEvent[],
-  clockHz: number,
-  end: number,
-  measure: (span: Span) => SpeakerMeasure,
-): LaneOf<'speaker'> {
-  const runs = speakerRuns(events, end)
-  const sounds = soundSpans(runs.starts.slice(1), clockHz).map((span): Sound => {
-    const { edges, frequencyHz, duty, jitterTStates } = measure(span)
-    return { from: span.from, to: span.to, edges, frequencyHz, duty, jitterTStates }
-  })
-  return { kind: 'speaker', id: 'speaker', title: 'Speaker', runs, sounds }
-}
-
-export function keyLane(events: readonly BoardEvent[], end: number): LaneOf<'keys'> {
+export function keyLane(events: Events, end: number): LaneOf<'keys'> {
   const names = ['']
   const down: string[] = []
   const builder = new RunsBuilder()
@@ -103,7 +64,7 @@ export function keyLane(events: readonly BoardEvent[], end: number): LaneOf<'key
   return { kind: 'keys', id: 'keys', title: 'Keys', runs: builder.finish(end), names }
 }
 
-export function interruptLane(events: readonly BoardEvent[]): Lane {
+export function interruptLane(events: Events): Lane {
   const marks = events.filter((event) => event.kind === 'interrupt' || event.kind === 'interrupt-lost')
   return {
     kind: 'marks',

@@ -1,5 +1,5 @@
 import type { Program } from '../../../core/assembler/index.ts'
-import type { BoardProfile } from '../../../core/board/index.ts'
+import { type BoardProfile, type SpeakerMeasure, measureSpeaker } from '../../../core/board/index.ts'
 import type { Recording } from '../../../core/run/index.ts'
 import type { DigitLook, Lane } from '../model/lane.ts'
 import type { Moment } from '../model/moment.ts'
@@ -7,7 +7,7 @@ import type { Places } from '../model/places.ts'
 import { type Runs, valueAt } from '../model/runs.ts'
 import type { Span } from '../model/span.ts'
 import { stackWords } from '../model/stack.ts'
-import type { TraceEngine } from './engine.ts'
+import { codeAround } from './code-around.ts'
 import { digitLanes, interruptLane, keyLane, speakerLane } from './event-lanes.ts'
 
 const dark: DigitLook = { segments: 0, glyph: ' ', state: 'dark' }
@@ -26,18 +26,16 @@ export class Opened {
   readonly interrupts: Lane
   /** SP before the first instruction. */
   readonly stackTop: number
-  readonly #engine: TraceEngine
   readonly #listed: ReadonlySet<number>
 
-  constructor(recording: Recording, program: Program, board: BoardProfile, places: Places, engine: TraceEngine) {
+  constructor(recording: Recording, program: Program, board: BoardProfile, places: Places) {
     const end = recording.result.tStates
     this.recording = recording
     this.program = program
     this.board = board
     this.places = places
-    this.#engine = engine
     this.digits = digitLanes(recording.digits, board.display.digits, end)
-    this.speaker = speakerLane(recording.events, board.clockHz, end, (span) => this.measure(span))
+    this.speaker = speakerLane(recording.events, board, end)
     this.keys = keyLane(recording.events, end)
     this.interrupts = interruptLane(recording.events)
     this.stackTop = recording.at(0).registers.sp
@@ -46,13 +44,13 @@ export class Opened {
     )
   }
 
-  measure(span: Span) {
-    return this.#engine.measureSpeaker(this.recording, this.board, span)
+  measure(span: Span): SpeakerMeasure {
+    return measureSpeaker(this.recording.events, this.board, span)
   }
 
   /** Visits each instruction from step `from` to `to` (excluded) with its T-state, PC and SP. */
   walk(from: number, to: number, visit: (t: number, pc: number, sp: number) => void): void {
-    this.#engine.walk(this.recording, from, to, (_step, t, pc, sp) => visit(t, pc, sp))
+    this.recording.walk(from, to, (_step, t, pc, sp) => visit(t, pc, sp))
   }
 
   momentAt(step: number): Moment {
@@ -72,7 +70,7 @@ export class Opened {
       last,
       next,
       place: this.places.nameAt(registers.pc),
-      around: isListed ? [] : this.#engine.codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
+      around: isListed ? [] : codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
       stack: stackWords(memory, registers.sp, this.stackTop, (address) => this.places.nameAt(address), stackShown),
       digits: this.digits.map((lane) => lookAt(lane, t)),
       isSpeakerHigh: heldAt(this.speaker.runs, t) === 1,

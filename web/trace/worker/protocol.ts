@@ -39,7 +39,6 @@ export type TraceRequest =
 export type TraceFailure =
   | { readonly kind: 'unreadable'; readonly problems: readonly Problem[] }
   | { readonly kind: 'no-such-case'; readonly caseId: string }
-  | { readonly kind: 'bad-exercise'; readonly message: string }
   | { readonly kind: 'not-open' }
   | { readonly kind: 'fault'; readonly message: string }
 

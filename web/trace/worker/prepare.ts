@@ -1,0 +1,22 @@
+import { type Program, readProgram } from '../../../core/assembler/index.ts'
+import { type RunnableExercise, caseInstances, readOptionsFor, runRequestFor } from '../../../core/exercise/index.ts'
+import type { RunRequest } from '../../../core/run/index.ts'
+import type { TraceFailure, TraceSubject } from './protocol.ts'
+
+/** A hand-in that can be run: read, and its case found. */
+export interface Prepared {
+  readonly program: Program
+  readonly request: RunRequest
+}
+
+/** Reads the program and finds the case as the grader did; a program with mistakes is refused with all of them. */
+export function prepare(subject: TraceSubject): Prepared | TraceFailure {
+  const { board, caseId } = subject
+  // The server has read the document with core; a student is sent a view of it that has these parts and no checks.
+  const exercise = subject.exercise as RunnableExercise
+  const { format, text } = subject
+  const program = readProgram({ format, text }, readOptionsFor(exercise, board))
+  if (!program.isOk) return { kind: 'unreadable', problems: program.problems }
+  if (!caseInstances(exercise).some((each) => each.id === caseId)) return { kind: 'no-such-case', caseId }
+  return { program, request: runRequestFor(exercise, board, program, caseId) }
+}
