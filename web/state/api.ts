@@ -30,6 +30,8 @@ interface AnyCall {
 /** Every route of the server by its name in the contract: `call('GET /api/courses/:courseId', { params: { courseId } })`. */
 export class Api {
   readonly #fetch: typeof fetch
+  /** Called when the server says that nobody is signed in (any more). */
+  onSignedOut: () => void = () => {}
 
   constructor(send: typeof fetch = (...args) => fetch(...args)) {
     this.#fetch = send
@@ -53,7 +55,11 @@ export class Api {
     if (body !== undefined) request.body = JSON.stringify(body)
     if (signal !== undefined) request.signal = signal
     const response = await this.#send(pathOf(template, params) + queryOf(query), request)
-    if (!response.ok) throw await faultOf(response)
+    if (!response.ok) {
+      const fault = await faultOf(response)
+      if (response.status === 401 && route !== 'POST /api/session') this.onSignedOut()
+      throw fault
+    }
     if (response.status === 204) return null as Reply<Route>
     return (await jsonOf(response)) as Reply<Route>
   }

@@ -42,7 +42,7 @@ export class ApiFault extends Error {
   get advice(): string | null {
     if (this.status === null)
       return 'Look at the network connection. Nothing typed here is lost; try again when it is back.'
-    if (this.status === 401) return 'Sign in again; what is typed on this page stays.'
+    if (this.status === 401) return 'Sign in again; a program you were writing is kept as a draft.'
     if (this.status === 403) return 'Ask the instructor of the course for the right to do this.'
     if (this.status === 404) return 'The address may be mistyped, or it belongs to a course you are not in.'
     if (this.status === 409) return 'Read the page anew, then do it again.'

@@ -1,0 +1,71 @@
+import { HighlightStyle, StreamLanguage, syntaxHighlighting, type StreamParser } from '@codemirror/language'
+import type { Extension } from '@codemirror/state'
+import { tags } from '@lezer/highlight'
+
+const words =
+  'adc add and bit call ccf cp cpd cpdr cpi cpir cpl daa dec di djnz ei ex exx halt im in inc ind indr ini inir jp jr ld ldd lddr ldi ldir neg nop or otdr otir out outd outi pop push res ret reti retn rl rla rlc rlca rld rr rra rrc rrca rrd rst sbc scf set sla sll sra srl sub xor'
+const registers = 'a b c d e h l af bc de hl ix iy sp i r ixh ixl iyh iyl nz z nc po pe p m'
+const mnemonics = new Set(words.split(' '))
+const names = new Set(registers.split(' '))
+const directive = /^\.?(org|equ|db|dw|ds|defb|defw|defs|defm|end|macro|endm|rept|if|else|endif|include)$/i
+
+/** Assembly, dumps and records in one: what is a number, a comment, an instruction, a register, a directive, a label. */
+const program: StreamParser<null> = {
+  name: 'program',
+  startState: () => null,
+  token(stream) {
+    if (stream.eatSpace()) return null
+    if (stream.match(/^;.*/)) return 'comment'
+    if (stream.match(/^"[^"]*"?|^'(?:[^']'|[^']{2,}')/)) return 'string'
+    if (stream.match(/^[SW]=[0-9A-Fa-f]{2}\b/)) return 'meta'
+    if (stream.match(/^(?:[0-9][0-9A-Fa-f]*[hH]|0[xX][0-9A-Fa-f]+|[$#&%][0-9A-Fa-f]+|[01]+[bB]|\d[0-9A-Fa-f]*)\b/))
+      return 'number'
+    if (stream.sol() && stream.match(/^:[0-9A-Fa-f]*/)) return 'number'
+    const isAtStart = stream.sol()
+    const word = stream.match(/^\.?[A-Za-z_?@][A-Za-z0-9_?@.]*'?/)
+    if (typeof word === 'object' && word !== null) {
+      const text = (word[0] ?? '').toLowerCase()
+      if (directive.test(text)) return 'meta'
+      if (mnemonics.has(text)) return 'keyword'
+      if (names.has(text.replace("'", ''))) return 'variableName'
+      return isAtStart || stream.peek() === ':' ? 'labelName' : 'name'
+    }
+    stream.next()
+    return null
+  },
+}
+
+/** Enough of YAML to tell names from values. */
+const yaml: StreamParser<null> = {
+  name: 'yaml',
+  startState: () => null,
+  token(stream) {
+    if (stream.eatSpace()) return null
+    if (stream.match(/^#.*/)) return 'comment'
+    if (stream.match(/^(?:"[^"]*"|'[^']*')(?=\s*:(\s|$))/) || stream.match(/^[\w$.-]+(?=\s*:(\s|$))/))
+      return 'labelName'
+    if (stream.match(/^"(?:[^"\\]|\\.)*"|^'[^']*'/)) return 'string'
+    if (stream.match(/^-?\d[\dA-Fa-f]*[hH]?\b|^0[xX][\dA-Fa-f]+\b/)) return 'number'
+    if (stream.match(/^(?:true|false|null)\b/)) return 'keyword'
+    if (stream.match(/^[-:,[\]{}|>]/)) return 'punctuation'
+    if (stream.match(/^[^\s#:,[\]{}]+/)) return null
+    stream.next()
+    return null
+  },
+}
+
+const colours = HighlightStyle.define([
+  { tag: tags.comment, color: 'var(--soft)', fontStyle: 'italic' },
+  { tag: tags.keyword, color: 'var(--accent)', fontWeight: '600' },
+  { tag: tags.meta, color: 'var(--wait)' },
+  { tag: tags.labelName, color: 'var(--ink)', fontWeight: '650' },
+  { tag: tags.number, color: 'var(--ink)' },
+  { tag: tags.string, color: 'var(--pass)' },
+  { tag: tags.punctuation, color: 'var(--soft)' },
+])
+
+export type Grammar = 'program' | 'yaml'
+
+export function grammar(name: Grammar): Extension {
+  return [StreamLanguage.define(name === 'yaml' ? yaml : program), syntaxHighlighting(colours)]
+}

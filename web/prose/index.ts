@@ -1,0 +1,1 @@
+export { default as Prose } from './Prose.svelte'
