@@ -38,6 +38,17 @@ export interface AppOptions {
   readonly pool?: GraderPool
 }
 
+/** A grader alone: takes jobs, answers nobody. */
+export async function buildGrader({ config, database, pool }: AppOptions): Promise<FastifyInstance> {
+  const app = Fastify({ logger: config.logLevel === 'silent' ? false : { level: config.logLevel } })
+  await app.register(databasePlugin, { config, ...(database === undefined ? {} : { database }) })
+  await app.register(queuePlugin, { config })
+  await app.register(newsPlugin)
+  await app.register(gradingPlugin, { config, ...(pool === undefined ? {} : { pool }) })
+  await app.ready()
+  return app
+}
+
 /** The whole server, not listening yet. `close()` ends everything it opened. */
 export async function buildApp({ config, database, passwordCost, pool }: AppOptions): Promise<FastifyInstance> {
   const app = Fastify({

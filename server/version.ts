@@ -1,13 +1,7 @@
-import { existsSync, readFileSync } from 'node:fs'
-import { dirname, join } from 'node:path'
-
-function readVersion(): string {
-  for (let folder = import.meta.dirname; folder !== dirname(folder); folder = dirname(folder)) {
-    const file = join(folder, 'package.json')
-    if (existsSync(file)) return (JSON.parse(readFileSync(file, 'utf8')) as { version: string }).version
-  }
-  throw new Error('package.json is not above the server.')
-}
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { packageRoot } from './package-root.ts'
 
 /** Of the package this server was started from. */
-export const version = readVersion()
+export const version = (JSON.parse(readFileSync(join(packageRoot, 'package.json'), 'utf8')) as { version: string })
+  .version

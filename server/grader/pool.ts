@@ -47,7 +47,8 @@ export function openPool(options: PoolOptions): GraderPool {
         const message: GradeTask = { ...task, port: port2 }
         return (await pool.run(message, { signal: stop.signal, transferList: [port2] })) as Report
       } catch (error) {
-        if (stop.signal.aborted) throw new Error(`The grader was stopped after ${options.wallSeconds} s.`)
+        if (stop.signal.aborted)
+          throw new Error(`The grader was stopped after ${options.wallSeconds} s.`, { cause: error })
         throw error
       } finally {
         clearTimeout(timer)

@@ -12,12 +12,12 @@ const document = {
   brief: 'Run once when a grader starts.',
   cases: [{ id: 'once' }],
   groups: [{ id: 'all', title: 'All', marks: 100 }],
-  checks: [{ id: 'b', kind: 'registers', title: 'B is 0', group: 'all', registers: { b: 0 } }],
+  checks: [{ id: 'b', kind: 'registers', title: 'B is 0', group: 'all', want: { b: 0 } }],
 }
 
 export function warmUp(): void {
   const profile = boards.get(document.board)
   const read = parseExercise(document)
-  if (profile === undefined || !read.isOk) return
+  if (profile === undefined || !read.isOk) throw new Error('The warm-up exercise cannot be read.')
   for (let round = 0; round < 20; round += 1) grade(program, read.exercise, profile, { seed: round })
 }

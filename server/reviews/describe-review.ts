@@ -15,7 +15,7 @@ export function toReviewItem(row: SummaryRow & { readonly report: unknown }): Re
       .filter((check) => check.outcome !== 'passed')
       .map(({ id, title, outcome }) => ({ checkId: id, title, outcome })),
     firstWrong:
-      report?.firstWrong == null
+      report === null || report.firstWrong === null
         ? null
         : { caseId: report.firstWrong.caseId, step: report.firstWrong.step, checkId: report.firstWrong.checkId },
   }

@@ -1,4 +1,4 @@
-import { Prisma } from '../generated/prisma/client.ts'
+import type { Prisma } from '../generated/prisma/client.ts'
 import { isDuplicate } from './accounts.ts'
 import { writeAudit } from './audit.ts'
 import type { Database } from './database.ts'

@@ -1,8 +1,9 @@
 import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils'
 import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
-import { dirname, join, resolve } from 'node:path'
+import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
+import { packageRoot } from '../package-root.ts'
 import type { Database } from './database.ts'
 
 interface MigrationList {
@@ -54,12 +55,8 @@ function loadEngine(): Promise<EngineModule> {
   return engineModule
 }
 
-/** The folder `prisma/`, found from here upwards: sources and the built server lie at different depths. */
 export function prismaFolder(): string {
-  for (let folder = import.meta.dirname; ; folder = dirname(folder)) {
-    if (existsSync(join(folder, 'prisma', 'schema.prisma'))) return join(folder, 'prisma')
-    if (folder === resolve(folder, '..')) throw new Error('The folder prisma/ is not beside the server.')
-  }
+  return join(packageRoot, 'prisma')
 }
 
 function readMigrations(folder: string): MigrationList {

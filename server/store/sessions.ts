@@ -1,4 +1,4 @@
-import { Prisma } from '../generated/prisma/client.ts'
+import type { Prisma } from '../generated/prisma/client.ts'
 import { hashOf, isDuplicate } from './accounts.ts'
 import type { Database } from './database.ts'
 

@@ -1,4 +1,4 @@
-import { Prisma } from '../generated/prisma/client.ts'
+import type { Prisma } from '../generated/prisma/client.ts'
 import type { ProgramFormat } from '../contract/index.ts'
 import { isDuplicate } from './accounts.ts'
 import { writeAudit } from './audit.ts'

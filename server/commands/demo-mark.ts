@@ -1,0 +1,2 @@
+/** A setting that only databases of the demo have. */
+export const demoMark = 'demo'

@@ -1,0 +1,57 @@
+import { randomBytes } from 'node:crypto'
+import type { FastifyInstance } from 'fastify'
+import { join } from 'node:path'
+import { buildApp } from '../app.ts'
+import { readConfig, type Config, type ConfigOptions } from '../config.ts'
+import { readCourseFiles } from '../demo/course-files.ts'
+import { leaveNotes } from '../demo/notes.ts'
+import { signIns } from '../demo/people.ts'
+import { seedDemo } from '../demo/seed.ts'
+import { watchGrading } from '../demo/watch-grading.ts'
+import { packageRoot } from '../package-root.ts'
+import { readyPages } from '../pages-build.ts'
+import { listen, requireFreePort, startLine, untilStopped } from '../running.ts'
+
+export type DemoOptions = Pick<ConfigOptions, 'port' | 'host' | 'graders'>
+
+/** Runs the demo until it is stopped; gives the exit code of the process. Its data lives in memory and ends with it. */
+export async function demo(options: DemoOptions = {}): Promise<number> {
+  let app: FastifyInstance | null = null
+  try {
+    const read = readConfig({ ...process.env, DATABASE_URL: undefined }, { ...options, isDemo: true })
+    const config: Config = { ...read, role: 'all', database: { kind: 'embedded', folder: null } }
+    await requireFreePort(config)
+    const webFolder = await readyPages(console.log)
+    const now = new Date()
+    app = await buildApp({ config: { ...config, webFolder } })
+    const passwords = choosePasswords(config.host)
+    const files = readCourseFiles(join(packageRoot, 'prisma', 'seed', 'tram-depot'))
+    const watching = watchGrading(app, process.stdout)
+    const seeded = await seedDemo(app, files, passwords, now)
+    const address = await listen(app, config)
+    console.log(`\n${files.title}: ${address}\n`)
+    for (const [role, { userName }] of Object.entries(signIns))
+      console.log(`  ${role.padEnd(11)} ${userName.padEnd(12)} ${passwords[role as keyof typeof signIns]}`)
+    console.log('')
+    await watching.until(seeded.submissionIds)
+    await leaveNotes(app, seeded)
+    console.log('Ready. Everything is invented, and is gone when you stop it with Ctrl-C.')
+    await untilStopped(app)
+    return 0
+  } catch (error) {
+    console.error(startLine(error) ?? error)
+    await app?.close()
+    return 1
+  }
+}
+
+/** Easy ones while only this machine can reach the demo; drawn ones as soon as others can. */
+function choosePasswords(host: string): Record<keyof typeof signIns, string> {
+  const isLocal = ['127.0.0.1', '::1', 'localhost'].includes(host)
+  const password = (easy: string): string => (isLocal ? easy : randomBytes(9).toString('base64url'))
+  return {
+    instructor: password('copper-signal-41'),
+    assistant: password('amber-switch-27'),
+    student: password('green-lantern-16'),
+  }
+}

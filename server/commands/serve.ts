@@ -1,0 +1,68 @@
+import { randomBytes } from 'node:crypto'
+import type { FastifyInstance } from 'fastify'
+import { buildApp, buildGrader } from '../app.ts'
+import { readConfig, type Config, type ConfigOptions } from '../config.ts'
+import { readyPages } from '../pages-build.ts'
+import { listen, requireFreePort, StartFault, startLine, untilStopped } from '../running.ts'
+import { countAccounts, keepSetUpToken } from '../store/accounts.ts'
+import type { Database } from '../store/database.ts'
+import { findSetting } from '../store/settings.ts'
+import { demoMark } from './demo-mark.ts'
+
+export type ServeOptions = Omit<ConfigOptions, 'isDemo'>
+
+/** A set-up link works for a day. */
+const linkMs = 24 * 3_600_000
+
+/** Runs the server until it is stopped; gives the exit code of the process. */
+export async function serve(options: ServeOptions = {}): Promise<number> {
+  let app: FastifyInstance | null = null
+  try {
+    const config = readConfig(process.env, options)
+    if (config.role === 'grader') {
+      app = await buildGrader({ config })
+      await refuseDemo(app.database)
+      console.log(`Grading with ${config.graders} thread(s).`)
+    } else {
+      await requireFreePort(config)
+      app = await buildApp({ config: { ...config, webFolder: await readyPages(console.log) } })
+      await refuseDemo(app.database)
+      const address = await listen(app, config)
+      await welcome(app.database, config, address)
+    }
+    await untilStopped(app)
+    return 0
+  } catch (error) {
+    const line = startLine(error)
+    console.error(line ?? error)
+    await app?.close()
+    return 1
+  }
+}
+
+async function welcome(database: Database, config: Config, address: string): Promise<void> {
+  const origin = config.publicOrigin ?? address
+  console.log(`Hexcairn listens at ${origin}`)
+  if (database.kind === 'embedded')
+    console.log(
+      'The database is a folder: safe against a stop of the program, not against a power cut. See docs/operators.md.',
+    )
+  const token = await makeSetUpToken(database)
+  // Behind the #, so that it reaches no log of a server or proxy.
+  if (token !== null)
+    console.log(`No account exists yet. Make the first one, once, within a day: ${origin}/set-up#${token}`)
+}
+
+/** A token for the first account; null when there are accounts. Its hash alone is kept. */
+export async function makeSetUpToken(database: Database, now: Date = new Date()): Promise<string | null> {
+  if ((await countAccounts(database)) > 0) return null
+  const token = randomBytes(24).toString('base64url')
+  await keepSetUpToken(database, token, new Date(now.getTime() + linkMs))
+  return token
+}
+
+/** The sign-ins of a demo are known to everybody, so its database is never served. */
+async function refuseDemo(database: Database): Promise<void> {
+  if ((await findSetting(database, demoMark)) !== null)
+    throw new StartFault('This database was made by hexcairn demo. Choose another folder with --data or HEXCAIRN_DATA.')
+}

@@ -1,0 +1,118 @@
+import { createHash } from 'node:crypto'
+import type { FastifyInstance } from 'fastify'
+import { hashPassword } from '../accounts/passwords.ts'
+import { makeJoinCode } from '../courses/join-code.ts'
+import { readDocument } from '../exercises/document.ts'
+import type { CourseRole } from '../contract/index.ts'
+import { addPerson } from '../store/accounts.ts'
+import { addMember, createCourse } from '../store/courses.ts'
+import { createExercise, type ExerciseRow } from '../store/exercises.ts'
+import { settingOnce } from '../store/settings.ts'
+import { acceptSubmission } from '../store/submissions.ts'
+import { seedFor } from '../submissions/seed.ts'
+import { demoMark } from '../commands/demo-mark.ts'
+import type { CourseFiles } from './course-files.ts'
+import { classmates, signIns } from './people.ts'
+import { planClass, planStudent, scheduleOf, type PlannedHandIn } from './plan.ts'
+
+const hourMs = 3_600_000
+
+export interface DemoClass {
+  readonly courseId: string
+  readonly submissionIds: readonly string[]
+  readonly assistantId: string
+}
+
+/** Makes the course, its people and their hand-ins; the hand-ins lie in the queue like any other. */
+export async function seedDemo(
+  app: FastifyInstance,
+  files: CourseFiles,
+  passwords: Readonly<Record<keyof typeof signIns, string>>,
+  now: Date,
+): Promise<DemoClass> {
+  const { database } = app
+  await settingOnce(database, demoMark, () => now.toISOString())
+  const people = new Map<string, string>()
+  async function add(person: { userName: string; displayName: string }, password: string | null): Promise<string> {
+    // Classmates cannot sign in: no password has this hash.
+    const passwordHash = password === null ? 'none' : await hashPassword(password, app.settings.passwordCost)
+    const id = await addPerson(database, { ...person, passwordHash }, person.userName === signIns.instructor.userName)
+    people.set(person.userName, id)
+    return id
+  }
+  const instructorId = await add(signIns.instructor, passwords.instructor)
+  const assistantId = await add(signIns.assistant, passwords.assistant)
+  await add(signIns.student, passwords.student)
+  for (const person of classmates) await add(person, null)
+
+  const course = await createCourse(
+    database,
+    instructorId,
+    { title: files.title, description: files.about.trim(), timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone },
+    makeJoinCode,
+  )
+  for (const [userName, id] of people) {
+    const role: CourseRole = id === instructorId ? 'instructor' : id === assistantId ? 'assistant' : 'student'
+    if (role !== 'instructor') await addMember(database, course.id, people.get(userName) ?? '', role)
+  }
+
+  const exercises = new Map<string, ExerciseRow>()
+  for (const [place, exercise] of files.exercises.entries()) {
+    const { opens, due, closes } = scheduleOf(place)
+    const at = (hours: number): Date => new Date(now.getTime() + hours * hourMs)
+    const { revision } = readDocument(exercise.source)
+    const created = await createExercise(database, instructorId, course.id, revision, {
+      isPublished: true,
+      opensAt: at(opens),
+      dueAt: at(due),
+      closesAt: at(closes),
+      order: place + 1,
+    })
+    if (created === 'code-taken') throw new Error(`The demo course has two exercises ${revision.code}.`)
+    exercises.set(exercise.id, created)
+  }
+
+  const plan = [
+    ...planClass(
+      files,
+      classmates.map(({ userName }) => userName),
+    ),
+    ...planStudent(files, signIns.student.userName),
+  ].sort((a, b) => b.hoursAgo - a.hoursAgo)
+  const submissionIds: string[] = []
+  for (const planned of plan) submissionIds.push(await handInPlanned(app, planned, exercises, people, now))
+  return { courseId: course.id, submissionIds, assistantId }
+}
+
+async function handInPlanned(
+  app: FastifyInstance,
+  planned: PlannedHandIn,
+  exercises: ReadonlyMap<string, ExerciseRow>,
+  people: ReadonlyMap<string, string>,
+  now: Date,
+): Promise<string> {
+  const exercise = exercises.get(planned.exerciseId)
+  const studentId = people.get(planned.userName)
+  if (exercise === undefined || studentId === undefined) throw new Error('The plan names what is not there.')
+  const receivedAt = new Date(now.getTime() - planned.hoursAgo * hourMs)
+  const { format, text } = planned.program
+  const accepted = await acceptSubmission(
+    app.database,
+    {
+      courseId: exercise.courseId,
+      exerciseId: exercise.id,
+      revisionNumber: exercise.revision,
+      studentId,
+      format,
+      text,
+      digest: createHash('sha256').update(text).digest('hex'),
+      seed: await seedFor(app.database, exercise.id, studentId),
+      receivedAt,
+      isLate: exercise.dueAt !== null && receivedAt >= exercise.dueAt,
+    },
+    null,
+    (tx, submissionId) => app.queue.enqueue(tx, submissionId),
+  )
+  if (accepted.kind === 'key-reused') throw new Error('A hand-in without a key met one.')
+  return accepted.submissionId
+}

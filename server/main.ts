@@ -1,0 +1,3 @@
+import { serve } from './commands/serve.ts'
+
+process.exitCode = await serve()

@@ -1,0 +1,192 @@
+import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fastify'
+import { createHash, randomUUID } from 'node:crypto'
+import { existsSync, readdirSync, readFileSync, renameSync, statSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { hashPassword, type PasswordCost } from '../../server/accounts/passwords.ts'
+import { buildApp } from '../../server/app.ts'
+import { defaultLimits, readConfig, type Config, type Limits } from '../../server/config.ts'
+import type { CourseRole, Report } from '../../server/contract/index.ts'
+import type { GraderPool } from '../../server/grader/pool.ts'
+import { openQueue } from '../../server/grader/queue.ts'
+import type { Database } from '../../server/store/database.ts'
+import { dumpEmbedded, openEmbedded } from '../../server/store/embedded.ts'
+import { migrate, prismaFolder } from '../../server/store/migrations.ts'
+
+/** Enough for a test, and a hundredth of the usual time. */
+export const cheapCost: PasswordCost = { memoryCost: 8, timeCost: 1 }
+export const password = 'a word for 4 tests'
+
+/**
+ * A migrated database as one file, made once for all test files: making one takes seconds, beginning from it half of
+ * one. Its name holds a digest of all it was made from.
+ */
+async function template(): Promise<Blob> {
+  const folder = prismaFolder()
+  const digest = createHash('sha256').update(readFileSync(join(folder, 'schema.prisma')))
+  const migrations = join(folder, 'migrations')
+  for (const name of readdirSync(migrations).sort()) {
+    const file = join(migrations, name)
+    digest.update(name)
+    if (statSync(file).isDirectory()) digest.update(readFileSync(join(file, 'migration.sql')))
+  }
+  const file = join(tmpdir(), `hexcairn-test-${digest.digest('hex').slice(0, 20)}.tar`)
+  if (!existsSync(file)) {
+    const dump = await dumpEmbedded(async (database) => {
+      await migrate(database)
+      const queue = await openQueue(database, { graderSeconds: 60, onError: () => {}, isSupervising: false })
+      await queue.close()
+    })
+    const part = `${file}.${randomUUID()}`
+    writeFileSync(part, new Uint8Array(await dump.arrayBuffer()))
+    renameSync(part, file)
+  }
+  return new Blob([readFileSync(file)])
+}
+
+export async function freshDatabase(): Promise<Database> {
+  return openEmbedded({ folder: null, dump: await template() })
+}
+
+export interface HouseOptions {
+  readonly limits?: Partial<Limits>
+  /** The threads that grade; without them nothing is graded. */
+  readonly pool?: GraderPool
+  readonly database?: Database
+  readonly config?: Partial<Config>
+}
+
+/** A grader without threads, for tests of what lies around it. */
+export function poolOf(grade: GraderPool['grade'], size = 1): GraderPool {
+  return { size, grade, warm: async () => {}, close: async () => {} }
+}
+
+/** A small report, as core would give it. */
+export function reportOf(score: number, more: Partial<Report> = {}): Report {
+  return {
+    format: 'hexcairn-report/1',
+    engine: 'test',
+    exercise: { id: 'sum', title: 'A sum', digest: '0'.repeat(64) },
+    seed: 0,
+    program: { format: 'hex', bytes: 1, digest: '0'.repeat(64) },
+    status: 'graded',
+    problems: [],
+    score,
+    isFullMarks: score === 100,
+    cases: [],
+    groups: [],
+    checks: [],
+    firstWrong: null,
+    ...more,
+  }
+}
+
+/** One person with a browser: keeps the cookie. */
+export class Visitor {
+  readonly #app: FastifyInstance
+  #cookie: string | null = null
+  id = ''
+
+  constructor(app: FastifyInstance) {
+    this.#app = app
+  }
+
+  get headers(): Record<string, string> {
+    return this.#cookie === null ? {} : { cookie: this.#cookie }
+  }
+
+  async request(
+    method: string,
+    url: string,
+    body?: unknown,
+    headers: Record<string, string> = {},
+  ): Promise<LightMyRequestResponse> {
+    const response = await this.#app.inject({
+      method: method as NonNullable<InjectOptions['method']>,
+      url,
+      headers: { ...this.headers, ...headers },
+      ...(body === undefined ? {} : { payload: body as object }),
+    })
+    const cookie = response.cookies.find((each) => each.name === 'hexcairn')
+    if (cookie !== undefined) this.#cookie = `hexcairn=${cookie.value}`
+    return response
+  }
+
+  get(url: string, headers?: Record<string, string>) {
+    return this.request('GET', url, undefined, headers)
+  }
+
+  post(url: string, body?: unknown, headers?: Record<string, string>) {
+    return this.request('POST', url, body, headers)
+  }
+
+  /** The body of an answer that has to be a success. */
+  async take<T>(method: string, url: string, body?: unknown, headers?: Record<string, string>): Promise<T> {
+    const response = await this.request(method, url, body, headers)
+    if (response.statusCode >= 300) throw new Error(`${method} ${url}: ${response.statusCode} ${response.body}`)
+    return response.json<T>()
+  }
+
+  async signIn(userName: string): Promise<this> {
+    await this.take('POST', '/api/session', { userName, password })
+    return this
+  }
+}
+
+export interface House {
+  readonly app: FastifyInstance
+  readonly database: Database
+  visitor(): Visitor
+  /** A new account, signed in. */
+  person(userName: string, options?: { mayCreateCourses?: boolean; displayName?: string }): Promise<Visitor>
+  /** Makes somebody a member. */
+  enrol(visitor: Visitor, courseId: string, role: CourseRole): Promise<void>
+  close(): Promise<void>
+}
+
+export function testConfig(options: HouseOptions = {}): Config {
+  return {
+    ...readConfig({}, {}),
+    database: { kind: 'embedded', folder: null },
+    logLevel: 'silent',
+    role: options.pool === undefined ? 'web' : 'all',
+    ...options.config,
+    limits: { ...defaultLimits, requests: 100_000, handIns: 100_000, ...options.limits },
+  }
+}
+
+/** The real server on a database of its own. */
+export async function openHouse(options: HouseOptions = {}): Promise<House> {
+  const database = options.database ?? (await freshDatabase())
+  const app = await buildApp({
+    config: testConfig(options),
+    database,
+    passwordCost: cheapCost,
+    ...(options.pool === undefined ? {} : { pool: options.pool }),
+  })
+  const passwordHash = await hashPassword(password, cheapCost)
+  return {
+    app,
+    database,
+    visitor: () => new Visitor(app),
+    person: async (userName, { mayCreateCourses = false, displayName = userName } = {}) => {
+      const { id } = await database.prisma.user.create({
+        data: { userName, userNameKey: userName.toLowerCase(), displayName, passwordHash, mayCreateCourses },
+      })
+      const visitor = await new Visitor(app).signIn(userName)
+      visitor.id = id
+      return visitor
+    },
+    enrol: async (visitor, courseId, role) => {
+      await database.prisma.membership.upsert({
+        where: { courseId_userId: { courseId, userId: visitor.id } },
+        create: { courseId, userId: visitor.id, role },
+        update: { role },
+      })
+    },
+    close: async () => {
+      await app.close()
+      if (options.database === undefined) await database.close()
+    },
+  }
+}
