@@ -20,11 +20,12 @@ export function attend(m: Uint8Array, w: Uint16Array, v: Int32Array, pc: number,
   const mayInterrupt = long(layout.interruptLine) !== 0 && m[layout.iff1] !== 0
   if (long(layout.nmi) !== 0 || (mayInterrupt && long(layout.holdAt) !== t)) return reason.interrupt
   const modes = long(layout.mode)
+  const isMarked = ((m[layout.attributes + pc] ?? 0) & attribute.stopAt) !== 0
+  if (isMarked && (modes & mode.passStops) === 0) return reason.stopAt
   if (modes === 0) {
     if (!mayInterrupt) v[layout.attendFrom >> 2] = limit
     return reason.none
   }
-  if ((modes & mode.stopAt) !== 0 && ((m[layout.attributes + pc] ?? 0) & attribute.stopAt) !== 0) return reason.stopAt
   if ((modes & mode.countSteps) !== 0) {
     const left = long(layout.stepsLeft)
     if (left === 0) return reason.steps

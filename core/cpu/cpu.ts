@@ -111,8 +111,13 @@ export interface Cpu {
   /** A fresh copy of the registers. In a call of the bus PC is that of the instruction, R may lag behind. */
   registers(): Registers
   setRegisters(some: Partial<Registers>): void
-  /** The address of the instruction that is being executed, for use in a call of the bus; else that of the next one. */
+  /**
+   * In a call of the bus the address of the instruction that is being executed, in `acknowledge` the one that will be
+   * pushed; else that of the next instruction.
+   */
   readonly instructionAddress: Addr
+  /** The address of the last instruction executed, its prefixes with it; 0 before the first one. */
+  readonly lastPc: Addr
   /** Level of the INT pin. Sampled at the end of each instruction; the bus clears its own latch in `acknowledge`. */
   setInterruptLine(isActive: boolean): void
   /** A falling edge on the NMI pin. */

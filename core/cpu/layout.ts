@@ -49,6 +49,10 @@ export const layout = {
   callerPc: 0x10160,
   callerT: 0x1016c,
   prefixPc: 0x10170,
+  /** `counts` behind the last prefix without effect. */
+  prefixCounts: 0x10174,
+  /** Address of the last instruction that was begun. */
+  lastPc: 0x10178,
   /** 1 where loops that only wait may be skipped in one go. */
   shortcuts: 0x10164,
   /** Byte on the data bus while an interrupt is acknowledged. */
@@ -83,8 +87,8 @@ export const traceRecord = {
 /** A time before any other. */
 export const always = -0x8000_0000
 
-/** Why the engine looks around before every instruction. */
-export const mode = { stopAt: 1, countSteps: 2, trace: 4, lowestSp: 8 } as const
+/** Why the engine looks around before every instruction. `passStops`: bytes marked `stopAt` are no reason to stop. */
+export const mode = { passStops: 1, countSteps: 2, trace: 4, lowestSp: 8 } as const
 
 /** Attribute bits that the engine keeps for itself, beside those of `attribute`. */
 export const ownAttribute = { mirrored: 0x40, traced: 0x80 } as const

@@ -16,8 +16,6 @@ import { always, fillTables, layout, mode, ownAttribute, reason, registerAt, tra
 
 /** T-states in one go of an engine: so many that `layout.counts` holds them. */
 const longestGo = 200_000
-/** Below this a search for `stopAt` marks costs more than looking at every instruction. */
-const worthSearching = 40_000
 /** From the start of an interrupt's acknowledgement to its strobe: T1, T2, two wait states. Common practice, no source. */
 const acknowledgeStrobe = 3
 
@@ -94,6 +92,11 @@ export class Machine implements Cpu {
     return this.#read(isPrefixed ? layout.prefixPc : layout.callerPc)
   }
 
+  get lastPc(): Addr {
+    return this.#lastPc
+  }
+  #lastPc: Addr = 0
+
   get lowestSp(): number {
     return this.#read(layout.lowestSp)
   }
@@ -144,9 +147,7 @@ export class Machine implements Cpu {
   }
 
   run(limit: TState, stopOnHalt: boolean): CpuStop {
-    const mayStop =
-      limit - this.tStates < worthSearching || this.#attributeWords.some((word) => (word & 0x04040404) !== 0)
-    return this.#go(limit, stopOnHalt, mayStop ? mode.stopAt : 0)
+    return this.#go(limit, stopOnHalt, 0)
   }
 
   runSteps(count: number, limit: TState, stopOnHalt: boolean): CpuStop {
@@ -155,7 +156,7 @@ export class Machine implements Cpu {
     while (result === 'steps' && left > 0) {
       const some = Math.min(left, 0x4000_0000)
       this.#long(layout.stepsLeft, some)
-      result = this.#go(limit, stopOnHalt, mode.stopAt | mode.countSteps)
+      result = this.#go(limit, stopOnHalt, mode.countSteps)
       left -= some
     }
     return result
@@ -164,7 +165,7 @@ export class Machine implements Cpu {
   step(): number {
     const start = this.tStates
     this.#long(layout.stepsLeft, 1)
-    this.#go(start + 1, false, mode.countSteps)
+    this.#go(start + 1, false, mode.countSteps | mode.passStops)
     return this.tStates - start
   }
 
@@ -215,8 +216,8 @@ export class Machine implements Cpu {
   }
   #isWatchingStack = false
 
-  #go(limit: TState, stopOnHalt: boolean, stopMode: number): CpuStop {
-    const modes = stopMode | (this.#isTracing ? mode.trace : 0) | (this.#isWatchingStack ? mode.lowestSp : 0)
+  #go(limit: TState, stopOnHalt: boolean, stepModes: number): CpuStop {
+    const modes = stepModes | (this.#isTracing ? mode.trace : 0) | (this.#isWatchingStack ? mode.lowestSp : 0)
     this.#long(layout.mode, modes)
     this.#isStopRequested = false
     this.#m.copyWithin(layout.mirror, layout.memory, layout.memory + 16)
@@ -253,14 +254,18 @@ export class Machine implements Cpu {
     this.#sinceBase = 0
     this.#long(layout.t, 0)
     this.#long(layout.counts, 0)
+    this.#long(layout.prefixCounts, -1)
   }
 
   #enter(tStates: number) {
     this.#long(layout.limit, tStates)
     this.#long(layout.attendFrom, attendFromOf(this.#m, this.#v))
     const firstRecord = this.#read(layout.traceNext)
+    this.#long(layout.lastPc, this.#lastPc)
     this.#why = this.#engine.run()
     this.#leave(firstRecord)
+    const stepsSincePrefix = (this.#read(layout.counts) >>> 16) - (this.#read(layout.prefixCounts) >>> 16)
+    this.#lastPc = this.#read(stepsSincePrefix === 1 ? layout.prefixPc : layout.lastPc)
   }
 
   /** Takes over what the engine counted. */
@@ -295,6 +300,8 @@ export class Machine implements Cpu {
       if (this.#read(layout.interruptFlagAt) === 0) {
         this.#m[registerAt.F] = (this.#m[registerAt.F] ?? 0) & ~flagBits.P
       }
+      this.#long(layout.callerPc, this.#w[layout.pc >> 1] ?? 0)
+      this.#long(layout.callerT, always)
       this.#sinceBase = acknowledgeStrobe
       const byte = this.#bus.acknowledge(this.#base + acknowledgeStrobe)
       this.#long(layout.busByte, byte)

@@ -1,3 +1,4 @@
+import { attribute } from '../cpu.ts'
 import { lowBits, type Expression, type Statement } from '../effect.ts'
 import { definitions, type Definition } from '../instruction-set.ts'
 import { always, layout, registerAt, tableAt } from '../layout.ts'
@@ -230,7 +231,7 @@ ${leave}
 const skipPrefix = [
   `default: if (${long(layout.prefixAt)} !== t) ${long(layout.prefixPc)} = pc`,
   `if (${long(layout.flagsAt)} === t) ${long(layout.flagsAt)} = t + 4`,
-  `pc = pc + 1 & 65535; t += 4; counts -= 65537; ${long(layout.prefixAt)} = t`,
+  `pc = pc + 1 & 65535; t += 4; counts -= 65537; ${long(layout.prefixAt)} = t; ${long(layout.prefixCounts)} = counts`,
 ].join('; ')
 
 /** The interpreter as the text of a TypeScript module. */
@@ -245,13 +246,14 @@ import type { Acceptance, Host } from '../engine.ts'
 import { attend } from '../attend.ts'
 
 export function run(${parameters}): number {
-let pc = ${word(layout.pc)}, t = 0, counts = 0, attendFrom = ${long(layout.attendFrom)}
+let pc = ${word(layout.pc)}, t = 0, counts = 0, attendFrom = ${long(layout.attendFrom)}, last = ${long(layout.lastPc)}
 for (;;) {
-if (t >= attendFrom) {
+if (t >= attendFrom || (m[${layout.attributes} + pc] & ${attribute.stopAt}) !== 0) {
 const reason = attend(m, w, v, pc, t, counts)
 attendFrom = ${long(layout.attendFrom)}
-if (reason !== 0) { ${leave}; return reason }
+if (reason !== 0) { ${long(layout.lastPc)} = last; ${leave}; return reason }
 }
+last = pc
 counts += 65537
 switch (m[pc]) {
 ${cases('')}

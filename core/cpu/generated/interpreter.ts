@@ -4,13 +4,14 @@ import type { Acceptance, Host } from '../engine.ts'
 import { attend } from '../attend.ts'
 
 export function run(m: Uint8Array, w: Uint16Array, v: Int32Array, host: Host): number {
-let pc = w[32908], t = 0, counts = 0, attendFrom = v[16459]
+let pc = w[32908], t = 0, counts = 0, attendFrom = v[16459], last = v[16478]
 for (;;) {
-if (t >= attendFrom) {
+if (t >= attendFrom || (m[131072 + pc] & 4) !== 0) {
 const reason = attend(m, w, v, pc, t, counts)
 attendFrom = v[16459]
-if (reason !== 0) { w[32908] = pc; v[16456] = t; v[16457] = counts; v[16459] = attendFrom; return reason }
+if (reason !== 0) { v[16478] = last; w[32908] = pc; v[16456] = t; v[16457] = counts; v[16459] = attendFrom; return reason }
 }
+last = pc
 counts += 65537
 switch (m[pc]) {
 case 64: { m[65795] = m[65795]; pc = pc + 1 & 65535; t += 4; break } // LD B,B
@@ -887,7 +888,7 @@ case 180: { const x1 = m[65809]; const y1 = (m[65793] | x1); m[65792] = m[66304 
 case 181: { const x1 = m[65808]; const y1 = (m[65793] | x1); m[65792] = m[66304 + y1]; m[65793] = y1; pc = pc + 2 & 65535; t += 8; v[16460] = t; break } // OR IXL
 case 188: { const x1 = m[65809]; const rest1 = (m[65793] - x1); m[65792] = (((m[66048 + (rest1 & 255)] & -41) | (x1 & 40)) | m[67584 + (((m[65793] ^ x1) ^ rest1) & 511)]); pc = pc + 2 & 65535; t += 8; v[16460] = t; break } // CP IXH
 case 189: { const x1 = m[65808]; const rest1 = (m[65793] - x1); m[65792] = (((m[66048 + (rest1 & 255)] & -41) | (x1 & 40)) | m[67584 + (((m[65793] ^ x1) ^ rest1) & 511)]); pc = pc + 2 & 65535; t += 8; v[16460] = t; break } // CP IXL
-default: if (v[16462] !== t) v[16476] = pc; if (v[16460] === t) v[16460] = t + 4; pc = pc + 1 & 65535; t += 4; counts -= 65537; v[16462] = t
+default: if (v[16462] !== t) v[16476] = pc; if (v[16460] === t) v[16460] = t + 4; pc = pc + 1 & 65535; t += 4; counts -= 65537; v[16462] = t; v[16477] = counts
 }
 w[32908] = pc; v[16456] = t; v[16457] = counts; v[16459] = attendFrom
 }
@@ -979,7 +980,7 @@ case 180: { const x1 = m[65811]; const y1 = (m[65793] | x1); m[65792] = m[66304 
 case 181: { const x1 = m[65810]; const y1 = (m[65793] | x1); m[65792] = m[66304 + y1]; m[65793] = y1; pc = pc + 2 & 65535; t += 8; v[16460] = t; break } // OR IYL
 case 188: { const x1 = m[65811]; const rest1 = (m[65793] - x1); m[65792] = (((m[66048 + (rest1 & 255)] & -41) | (x1 & 40)) | m[67584 + (((m[65793] ^ x1) ^ rest1) & 511)]); pc = pc + 2 & 65535; t += 8; v[16460] = t; break } // CP IYH
 case 189: { const x1 = m[65810]; const rest1 = (m[65793] - x1); m[65792] = (((m[66048 + (rest1 & 255)] & -41) | (x1 & 40)) | m[67584 + (((m[65793] ^ x1) ^ rest1) & 511)]); pc = pc + 2 & 65535; t += 8; v[16460] = t; break } // CP IYL
-default: if (v[16462] !== t) v[16476] = pc; if (v[16460] === t) v[16460] = t + 4; pc = pc + 1 & 65535; t += 4; counts -= 65537; v[16462] = t
+default: if (v[16462] !== t) v[16476] = pc; if (v[16460] === t) v[16460] = t + 4; pc = pc + 1 & 65535; t += 4; counts -= 65537; v[16462] = t; v[16477] = counts
 }
 w[32908] = pc; v[16456] = t; v[16457] = counts; v[16459] = attendFrom
 }
