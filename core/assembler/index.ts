@@ -1,1 +1,6 @@
 export type { ListingLine, Program, ProgramFormat, ReadOptions } from './program.ts'
+export { readProgram, type ProgramSource } from './read-program.ts'
+export { detectFormat } from './detect-format.ts'
+export { assemble } from './assemble.ts'
+export { formatListing } from './listing-text.ts'
+export { commentOf, listingNotes, type ListingNotes } from './listing-notes.ts'

@@ -14,8 +14,10 @@ export interface ListingLine {
   readonly tStates: number | null
   readonly tStatesNotTaken: number | null
   readonly label: string | null
-  /** The line as written (assembly), or as disassembled (hex). */
+  /** The line as written (assembly), or as disassembled (hex). In a macro its parameters are written out. */
   readonly source: string
+  /** For a line that a macro or REPT put in: the line of the text that called it. `line` is where it stands itself. */
+  readonly calledFrom?: number
 }
 
 /** What reading a hand-in gives. With an error among `problems` the image holds what could still be read. */
@@ -39,4 +41,6 @@ export interface ReadOptions {
   readonly allowed?: readonly { readonly from: Addr; readonly to: Addr }[]
   /** Most bytes an image may hold (default 4096). */
   readonly maxBytes?: number
+  /** Most lines a source text may have (default 20,000). */
+  readonly maxLines?: number
 }

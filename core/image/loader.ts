@@ -27,6 +27,8 @@ export class Loader {
   readonly #memory = new Uint8Array(0x10000)
   readonly #line = new Int32Array(0x10000)
   #size = 0
+  #lowest = 0xffff
+  #highest = 0
   #isFull = false
 
   constructor(problems: ProblemList, limits: LoadLimits = {}) {
@@ -50,6 +52,8 @@ export class Loader {
   put(address: number, bytes: ArrayLike<Byte>, at: Place): void {
     const last = address + bytes.length - 1
     if (bytes.length === 0) return
+    this.#lowest = Math.min(this.#lowest, address)
+    this.#highest = Math.max(this.#highest, Math.min(last, 0xffff))
     if (last > 0xffff) this.#notePastEnd(address, bytes.length, at)
     this.#noteOutside(address, Math.min(last, 0xffff), at)
 
@@ -79,7 +83,7 @@ export class Loader {
 
   /** What has been put so far. */
   image(): Image {
-    return { segments: filledSegments(this.#memory, this.#line) }
+    return { segments: filledSegments(this.#memory, this.#line, { from: this.#lowest, to: this.#highest }) }
   }
 
   #notePastEnd(address: number, count: number, at: Place): void {

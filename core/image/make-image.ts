@@ -28,12 +28,16 @@ export function makeImage(pieces: Iterable<Piece>): Image {
   return { segments: filledSegments(memory, isFilled) }
 }
 
-/** The runs of filled cells, in ascending order. `isFilled[a]` is non-zero where `memory[a]` counts. */
-export function filledSegments(memory: Uint8Array, isFilled: ArrayLike<number>): Segment[] {
+/** The runs of filled cells, in ascending order. `isFilled[a]` is non-zero where `memory[a]` counts; only `within` is looked at. */
+export function filledSegments(
+  memory: Uint8Array,
+  isFilled: ArrayLike<number>,
+  within: AddressRange = { from: 0, to: 0xffff },
+): Segment[] {
   const segments: Segment[] = []
   let start = -1
-  for (let address = 0; address <= isFilled.length; address += 1) {
-    const filled = address < isFilled.length && isFilled[address] !== 0
+  for (let address = within.from; address <= within.to + 1; address += 1) {
+    const filled = address <= within.to && isFilled[address] !== 0
     if (filled && start < 0) start = address
     if (!filled && start >= 0) {
       segments.push({ start, bytes: memory.slice(start, address) })

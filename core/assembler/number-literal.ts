@@ -1,0 +1,29 @@
+/** How numbers may be written, for messages. */
+export const numberStyles = '90, 5AH, 0x5A, $5A, 01011010B, %01011010, 132Q'
+
+/**
+ * The value of a number that begins with a digit: `90`, `090` (decimal too), `5AH`, `0x5A`, `01011010B`, `0b01011010`,
+ * `132O`, `132Q`, `90D`. The H decides first, so `0B1H` is B1h and `1BH` is no binary number. Null when it is none of them.
+ */
+export function numberValue(text: string): number | null {
+  const digits = text.toUpperCase()
+  const [, hexadecimal] = /^(?:0X([0-9A-F]+)|([0-9][0-9A-F]*)H)$/.exec(digits)?.filter(Boolean) ?? []
+  if (hexadecimal !== undefined) return parseInt(hexadecimal, 16)
+  const [, binary] = /^(?:([01]+)B|0B([01]+))$/.exec(digits)?.filter(Boolean) ?? []
+  if (binary !== undefined) return parseInt(binary, 2)
+  const [, octal] = /^([0-7]+)[OQ]$/.exec(digits) ?? []
+  if (octal !== undefined) return parseInt(octal, 8)
+  const [, decimal] = /^([0-9]+)D?$/.exec(digits) ?? []
+  return decimal === undefined ? null : parseInt(decimal, 10)
+}
+
+/** What is wrong with a number that `numberValue` refused, with the spelling that would have been taken. */
+export function numberAdvice(text: string): string {
+  const digits = text.toUpperCase()
+  if (/^[0-9][0-9A-F]*$/.test(digits)) return `For a hexadecimal number write ${digits}H.`
+  if (/^[01]*[2-9][0-9]*B$/.test(digits)) return 'A binary number has the digits 0 and 1 only.'
+  if (/^[0-9]*[89][0-9]*[OQ]$/.test(digits)) return 'An octal number has the digits 0 to 7 only.'
+  if (/^[0-9O]+H?$/.test(digits) && digits.includes('O'))
+    return `Was ${digits.replaceAll('O', '0')} meant, with the digit 0?`
+  return `Numbers are written as ${numberStyles}.`
+}

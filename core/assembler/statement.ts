@@ -1,0 +1,88 @@
+import { formIndex } from './forms.ts'
+import { otherMnemonics } from './spellings.ts'
+import type { Token } from './token.ts'
+
+/** Words that stand where an instruction stands and tell the assembler something. Each may have a dot before it. */
+const directives: ReadonlyMap<string, string> = new Map([
+  ...['ORG', 'EQU', 'END', 'IF', 'ELSE', 'ENDIF', 'IFDEF', 'IFNDEF', 'MACRO', 'ENDM', 'REPT', 'LOCAL'].map(
+    (word): [string, string] => [word, word],
+  ),
+  ...(
+    [
+      ['DB', 'DEFB', 'DM', 'DEFM', 'BYTE'],
+      ['DW', 'DEFW', 'WORD'],
+      ['DS', 'DEFS'],
+      ['DEFL', '='],
+    ] as const
+  ).flatMap(([name, ...others]) => [name, ...others].map((word): [string, string] => [word, name])),
+])
+
+/** All spellings of directives that are words, without the dot. */
+export const directiveWords: readonly string[] = [...directives.keys()].filter((word) => word !== '=')
+
+/** A line cut into its parts. */
+export interface Statement {
+  readonly label: Token | null
+  /** The word of the instruction, directive or macro, as written. */
+  readonly operation: Token | null
+  /** The operation's own name: `DB` for `.byte`, `SLL` for `sli`; null where nothing of that name is known. */
+  readonly name: string | null
+  /** All behind the operation. */
+  readonly rest: readonly Token[]
+  /** A name alone on its line without a colon: a label, or a slip of the pen. */
+  readonly isBareLabel: boolean
+}
+
+/** The directive that a word means, by its main name, or null. */
+export function directiveOf(key: string): string | null {
+  return directives.get(key.startsWith('.') ? key.slice(1) : key) ?? null
+}
+
+/** The instruction that a word means, in the manual's spelling, or null. */
+export function mnemonicOf(key: string): string | null {
+  const name = otherMnemonics.get(key) ?? key
+  return formIndex().byMnemonic.has(name) ? name : null
+}
+
+/** Finds label, operation and operands. `isMacro` tells the names that the program has defined itself. */
+export function parseStatement(tokens: readonly Token[], isMacro: (key: string) => boolean): Statement {
+  const nameOf = (token: Token | undefined): string | null => {
+    if (token === undefined || (token.kind !== 'name' && token.text !== '=')) return null
+    return isMacro(token.key) ? token.key : (directiveOf(token.key) ?? mnemonicOf(token.key))
+  }
+  const [first, second] = tokens
+  const labelled = (label: Token, skip: number): Statement => {
+    const operation = tokens[skip] ?? null
+    const name = nameOf(operation ?? undefined)
+    return { label, operation, name, rest: tokens.slice(skip + 1), isBareLabel: tokens.length === 1 }
+  }
+  if (first === undefined) return { label: null, operation: null, name: null, rest: [], isBareLabel: false }
+  if (first.kind === 'name') {
+    if (second?.text === ':' && second.kind === 'mark') return labelled(first, 2)
+    const next = second?.kind === 'text' ? null : nameOf(second)
+    // EQU, DEFL, = and MACRO always have a name before them, whatever it is.
+    if (next !== null && /^(EQU|DEFL|MACRO)$/.test(next)) return labelled(first, 1)
+    if (nameOf(first) === null && (next !== null || (second === undefined && first.column === 1)))
+      return labelled(first, 1)
+  }
+  return { label: null, operation: first, name: nameOf(first), rest: tokens.slice(1), isBareLabel: false }
+}
+
+/** Parts tokens at the commas outside brackets. `A,,B` gives an empty part, and so does a comma at the end. */
+export function splitAtCommas(tokens: readonly Token[]): Token[][] {
+  if (tokens.length === 0) return []
+  const parts: Token[][] = [[]]
+  let depth = 0
+  for (const token of tokens) {
+    if (token.kind === 'mark') {
+      if (token.text === '(' || token.text === '[') depth += 1
+      if (token.text === ')' || token.text === ']') depth = Math.max(0, depth - 1)
+      if (token.text === ',' && depth === 0) {
+        parts.push([])
+        continue
+      }
+    }
+    parts.at(-1)?.push(token)
+  }
+  return parts
+}

@@ -1,0 +1,69 @@
+import type { ProblemText } from '../image/index.ts'
+import { formIndex } from './forms.ts'
+import { editDistance, nearestWord } from './nearest.ts'
+import { registerOf } from './operand.ts'
+import { directiveWords } from './statement.ts'
+import type { Token } from './token.ts'
+
+// The 8080's names for what the Z80 has too, which turn up in old books. From memory, common practice.
+const intelWithOperands: Readonly<Record<string, string>> = {
+  ...{ MOV: 'LD A,B', MVI: 'LD A,5', LXI: 'LD HL,1234H', LDAX: 'LD A,(BC)', STAX: 'LD (BC),A', LDA: 'LD A,(1234H)' },
+  ...{ STA: 'LD (1234H),A', LHLD: 'LD HL,(1234H)', SHLD: 'LD (1234H),HL', JMP: 'JP 1234H', JNZ: 'JP NZ,1234H' },
+  ...{ JZ: 'JP Z,1234H', JNC: 'JP NC,1234H', JC: 'JP C,1234H', CNZ: 'CALL NZ,1234H', CZ: 'CALL Z,1234H' },
+  ...{ CNC: 'CALL NC,1234H', CC: 'CALL C,1234H', ADI: 'ADD A,5', ACI: 'ADC A,5', SUI: 'SUB 5', SBI: 'SBC A,5' },
+  ...{ SBB: 'SBC A,B', ANA: 'AND B', ANI: 'AND 5', XRA: 'XOR B', XRI: 'XOR 5', ORA: 'OR B', ORI: 'OR 5', CMP: 'CP B' },
+  ...{ INR: 'INC B', DCR: 'DEC B', INX: 'INC HL', DCX: 'DEC HL', DAD: 'ADD HL,BC' },
+}
+const intelAlone: Readonly<Record<string, string>> = {
+  ...{ HLT: 'HALT', XCHG: 'EX DE,HL', XTHL: 'EX (SP),HL', SPHL: 'LD SP,HL', PCHL: 'JP (HL)', RAL: 'RLA', RAR: 'RRA' },
+  ...{ CMA: 'CPL', STC: 'SCF', CMC: 'CCF', RNZ: 'RET NZ', RZ: 'RET Z', RNC: 'RET NC', RC: 'RET C' },
+}
+
+const directiveAdvice: Readonly<Record<string, string>> = {
+  INCLUDE: 'Other files cannot be taken in: put all of the program into this text.',
+  INCBIN: 'Other files cannot be taken in: write the bytes with DB.',
+  ENDR: 'A REPT ends with ENDM.',
+  ENDC: 'An IF ends with ENDIF.',
+  ELSEIF: 'Write ELSE, and an IF of its own below it.',
+  EXITM: 'Use IF and ENDIF to leave part of a macro out.',
+}
+
+/** What a line says whose first word is no instruction, with the word that was probably meant. `also` are macro names. */
+export function unknownOperation(word: Token, next: Token | undefined, also: Iterable<string>): ProblemText {
+  const allowed = 'an instruction, a directive or a macro of this program'
+  const say = (message: string): ProblemText => ({ code: 'unknown-instruction', found: word.text, allowed, message })
+  if (word.kind !== 'name') {
+    const isDump = word.kind === 'number'
+    return {
+      code: 'bad-statement',
+      found: word.text,
+      allowed: 'a label or an instruction',
+      message: `A line begins with a label or an instruction, not with '${word.text}'.${isDump ? ' If this is a hex dump, hand it in as one.' : ''}`,
+    }
+  }
+  const plain = word.key.replace(/^\./, '')
+  const advice = directiveAdvice[plain]
+  if (advice !== undefined) return say(`${word.text} is not known here. ${advice}`)
+  const intel = intelWithOperands[word.key] ?? intelAlone[word.key]
+  if (intel !== undefined) return say(`${word.text} is the 8080's word. The Z80's way is, for example, ${intel}.`)
+  const words = [...formIndex().byMnemonic.keys(), ...directiveWords, ...also]
+  const near = nearestWord(plain, words)
+  if (near !== null) return say(`There is no instruction ${word.text}. Was ${near} meant?`)
+  if (registerOf(word) !== null) return say(`${word.text} is a register, no instruction. Was LD ${word.text},… meant?`)
+  if (next !== undefined && next.kind === 'name')
+    return say(`There is no instruction ${word.text}. If it is a label, put a colon behind it: ${word.text}:`)
+  return say(`There is no instruction ${word.text}.`)
+}
+
+/**
+ * What a name alone on its line, without a colon, was probably meant to be: an instruction in the 8080's words (`isSure`), or
+ * one that is a letter away. Null when it is simply a label.
+ */
+export function slipOfInstruction(key: string): { readonly meant: string; readonly isSure: boolean } | null {
+  const intel = intelAlone[key]
+  if (intel !== undefined) return { meant: intel, isSure: true }
+  for (const [mnemonic, forms] of formIndex().byMnemonic)
+    if (key.length > 2 && forms.some(({ operands }) => operands.length === 0) && editDistance(key, mnemonic) === 1)
+      return { meant: mnemonic, isSure: false }
+  return null
+}

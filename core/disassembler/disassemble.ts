@@ -1,0 +1,130 @@
+import type { Addr, Byte } from '../cpu/index.ts'
+import { imageRange, type Image } from '../image/index.ts'
+import { dataLines, dataText } from './data-lines.ts'
+import { followFlow } from './flow.ts'
+import { disassembleAt, wordLiteral, type AddressUse } from './instruction-text.ts'
+import { inventLabels, type Labels } from './label-names.ts'
+
+/** One line of a disassembly. */
+export interface DisassembledLine {
+  readonly kind: 'instruction' | 'data' | 'other'
+  /** Null for lines that stand for no place. */
+  readonly address: Addr | null
+  readonly bytes: readonly Byte[]
+  readonly label: string | null
+  /** Instruction or directive, as an assembler reads it. */
+  readonly text: string
+  readonly comment: string | null
+  readonly tStates: number | null
+  readonly tStatesNotTaken: number | null
+}
+
+export interface DisassembleOptions {
+  /** Where execution starts. */
+  readonly entry: Addr
+  /** Further places where execution may start: interrupt handlers, routines that others call. */
+  readonly entries?: readonly Addr[]
+  /** Names of places outside of the image, such as the firmware's routines. All must be names the assembler takes. */
+  readonly names?: Readonly<Record<string, Addr>>
+  /** Names of places in the image, such as a student's own labels. */
+  readonly labels?: Readonly<Record<string, Addr>>
+  /** Words to stand behind the line of an address. */
+  readonly comments?: ReadonlyMap<Addr, string>
+}
+
+/**
+ * Turns an image into lines that assemble to the same image. Instructions are what the flow from the entries reaches; the
+ * rest is data. Encodings that no assembler emits are data with a comment.
+ */
+export function disassemble(image: Image, options: DisassembleOptions): readonly DisassembledLine[] {
+  const range = imageRange(image)
+  if (range === null) return []
+  const memory = new Uint8Array(0x10000)
+  const isFilled = new Uint8Array(0x10000)
+  for (const { start, bytes } of image.segments) {
+    memory.set(bytes, start)
+    isFilled.fill(1, start, start + bytes.length)
+  }
+  const flow = followFlow(memory, isFilled, [options.entry, ...(options.entries ?? [])])
+  const { inside, outside } = sortNames(options, (address) => isFilled[address] === 1)
+  const isStart = (address: Addr) => flow.instructions.has(address) || flow.isCode[address] === 0
+  const known = new Map([...inside].filter(([address]) => isStart(address)))
+  const taken = Object.keys(options.names ?? {})
+  const labels = inventLabels({ flow, isFilled, entry: options.entry, taken, known })
+
+  const used = new Map<string, Addr>()
+  const nameOf = (address: Addr, use: AddressUse): string | null => {
+    const label = labels.get(address)
+    if (label !== undefined) return use === 'number' && flow.isCode[address] === 1 ? null : label
+    const name = use === 'number' ? undefined : outside.get(address)
+    if (name !== undefined) used.set(name, address)
+    return name ?? null
+  }
+
+  const body: DisassembledLine[] = []
+  for (const { start, bytes } of image.segments) {
+    body.push(other('ORG', wordLiteral(start)))
+    const end = start + bytes.length
+    for (let address = start; address < end;) {
+      if (flow.instructions.has(address)) {
+        const line = instructionLine(memory, address, labels, nameOf, options.comments)
+        body.push(line)
+        address += line.bytes.length
+        continue
+      }
+      let to = address
+      while (to < end && flow.isCode[to] === 0) to += 1
+      body.push(...dataLines(memory, address, to, labels, options.comments ?? new Map()))
+      address = to
+    }
+  }
+  const equates = [...used].map(([name, address]) => ({ ...other('EQU', wordLiteral(address)), label: name }))
+  const end =
+    options.entry === range.from ? [] : [other('END', labels.get(options.entry) ?? wordLiteral(options.entry))]
+  return [...equates, ...body, ...end]
+}
+
+function other(directive: string, operand: string): DisassembledLine {
+  const text = `${directive} ${operand}`
+  return {
+    kind: 'other',
+    address: null,
+    bytes: [],
+    label: null,
+    text,
+    comment: null,
+    tStates: null,
+    tStatesNotTaken: null,
+  }
+}
+
+function instructionLine(
+  memory: Uint8Array,
+  address: Addr,
+  labels: Labels,
+  nameOf: (address: Addr, use: AddressUse) => string | null,
+  comments: ReadonlyMap<Addr, string> | undefined,
+): DisassembledLine {
+  const found = disassembleAt((at) => memory[at & 0xffff] ?? 0, address, nameOf)
+  const { bytes, text, isExact, tStates, tStatesNotTaken } = found
+  const label = labels.get(address) ?? null
+  const own = comments?.get(address)
+  const common = { kind: 'instruction', address, bytes, label, tStates, tStatesNotTaken } as const
+  if (isExact) return { ...common, text, comment: own ?? null }
+  const note = `${text}, in an encoding that assemblers do not use`
+  return { ...common, text: dataText(bytes), comment: own === undefined ? note : `${note}; ${own}` }
+}
+
+function sortNames(
+  { names = {}, labels = {} }: DisassembleOptions,
+  isInside: (address: Addr) => boolean,
+): { inside: Map<Addr, string>; outside: Map<Addr, string> } {
+  const inside = new Map<Addr, string>()
+  const outside = new Map<Addr, string>()
+  // Own labels come first: where two names mean one place, the student's is kept.
+  for (const [name, address] of [...Object.entries(labels), ...Object.entries(names)]) {
+    const home = isInside(address) ? inside : outside
+    if (!home.has(address)) home.set(address, name)
+  }
+  return { inside, outside }
+}
