@@ -1,4 +1,4 @@
-import { firmwareHex, firmwareSymbols } from './generated/bench-8-firmware.ts'
+import { firmwareHex, firmwareLabels, firmwareSymbols } from './generated/bench-8-firmware.ts'
 import type { BoardProfile } from './profile.ts'
 
 const { PAINT, GETKEY, WAITMS, BUZZ, GLYPH, BACK, HOOK, IGNORE, PROG } = firmwareSymbols
@@ -47,6 +47,7 @@ export const benchEight: BoardProfile = {
   firmware: {
     hex: firmwareHex,
     symbols: { PAINT, GETKEY, WAITMS, BUZZ, GLYPH },
+    labels: firmwareLabels,
     routines: [
       {
         name: 'PAINT',

@@ -147,13 +147,30 @@ export class EventLog implements Iterable<BoardEvent> {
     if (length < this.#length) this.#length = length
   }
 
-  /** Drop the events before T-state `t`: for a machine that runs for hours. */
-  forgetBefore(t: TState): void {
+  /**
+   * Drop the events before T-state `t`, for a machine that runs for hours; the last write to each port stays, since the
+   * port still holds it. Returns how many were dropped.
+   */
+  forgetBefore(t: TState): number {
     const first = this.firstFrom(t)
-    if (first === 0) return
-    for (const column of [this.#code, this.#t, this.#pc, this.#where, this.#value])
-      column.copyWithin(0, first, this.#length)
-    this.#length -= first
+    const lastWrite = new Map<number, number>()
+    for (let i = 0; i < first; i++) if (this.codeAt(i) === eventCode.portWrite) lastWrite.set(this.whereAt(i), i)
+    const kept = [...lastWrite.values()].sort((a, b) => a - b)
+    const dropped = first - kept.length
+    if (dropped === 0) return 0
+    for (const column of [this.#code, this.#t, this.#pc, this.#where, this.#value]) {
+      kept.forEach((from, to) => (column[to] = column[from] ?? 0))
+      column.copyWithin(kept.length, first, this.#length)
+    }
+    this.#length -= dropped
+    return dropped
+  }
+
+  /** A log of the events from `first` on. */
+  copyFrom(first: number): EventLog {
+    const copy = new EventLog()
+    for (let i = Math.max(0, first); i < this.#length; i++) copy.push(this.#read(i))
+    return copy
   }
 
   /** Everything in the log, into `digest`. */

@@ -102,10 +102,19 @@ export const boardProfileSchema: Schema = {
     switches: { anyOf: [row, { type: 'null' }] },
     firmware: {
       type: 'object',
-      required: ['hex', 'symbols', 'routines', 'returnTo', 'ready'],
+      required: ['hex', 'symbols', 'labels', 'routines', 'returnTo', 'ready'],
       properties: {
         hex: { ...hex, description: 'Two hexadecimal digits a byte, from the start of the first ROM.' },
-        symbols: { type: 'object', additionalProperties: address },
+        symbols: {
+          type: 'object',
+          additionalProperties: address,
+          description: 'Names that a program may use without defining them.',
+        },
+        labels: {
+          type: 'object',
+          additionalProperties: address,
+          description: 'Every place in the firmware that has a name, for listings and traces.',
+        },
         routines: {
           type: 'array',
           maxItems: 200,

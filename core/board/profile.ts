@@ -70,7 +70,10 @@ export interface BoardProfile {
   readonly firmware: {
     /** Two hexadecimal digits a byte, from the start of ROM. ROM behind it is FFh. */
     readonly hex: string
+    /** Names that a program may use without defining them. */
     readonly symbols: Readonly<Record<string, Addr>>
+    /** Every place in the firmware that has a name: for listings and traces. */
+    readonly labels: Readonly<Record<string, Addr>>
     readonly routines: readonly Routine[]
     /** Address the firmware leaves on the stack when it starts a program: RET goes there. Null: none. */
     readonly returnTo: Addr | null

@@ -1,4 +1,4 @@
-import type { DigitSpan, BoardEvent } from '../board/index.ts'
+import type { DigitSpan, EventLog } from '../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
 import type { RunResult } from './request.ts'
 
@@ -7,12 +7,15 @@ export interface Snapshot {
   readonly step: number
   readonly t: TState
   readonly registers: Registers
+  /** All 65,536 bytes; a copy. */
   readonly memory: Uint8Array
 }
 
 /** One instruction as it was executed. */
 export interface TraceStep {
   readonly step: number
+  /** Waiting in HALT and accepting an interrupt are steps too: `bytes` is `[0x76]` then, or empty. */
+  readonly kind: 'instruction' | 'interrupt' | 'halted'
   /** T-state at which it began, and how many it took. */
   readonly t: TState
   readonly tStates: number
@@ -20,6 +23,7 @@ export interface TraceStep {
   readonly bytes: readonly Byte[]
   readonly before: Registers
   readonly after: Registers
+  /** What ROM ignored has `value` equal to `before`. */
   readonly memoryWrites: readonly { readonly address: Addr; readonly before: Byte; readonly value: Byte }[]
 }
 
@@ -29,21 +33,25 @@ export interface TraceStep {
  */
 export interface Recording {
   readonly result: RunResult
-  readonly events: readonly BoardEvent[]
+  readonly events: EventLog
+  /** What an eye saw from 0 to the end of the run. */
   readonly digits: readonly DigitSpan[]
   at(step: number): Snapshot
   /** The step that is being executed at T-state `t`; clamped to the run. */
   stepAt(t: TState): number
   /** The instructions `from` to `to` (excluded), at most 10,000 at once. */
   steps(from: number, to: number): readonly TraceStep[]
-  /** Nearest step before (`back`) or after `from` at which the condition holds; null when there is none. */
+  /** Every step from `from` to `to` (excluded) in turn, with the state in which it begins. Any length. */
+  walk(from: number, to: number, visit: (step: number, t: TState, pc: Addr, sp: Addr) => void): void
+  /** Nearest step before (`back`) or after `from` (`on`) at which the condition holds; null when there is none. */
   find(from: number, direction: 'back' | 'on', what: SearchTarget): number | null
 }
 
+/** A step at which the machine stands at an address, or whose instruction does what is looked for. */
 export type SearchTarget =
   | { readonly kind: 'pc'; readonly address: Addr }
   | { readonly kind: 'memory-write'; readonly address: Addr }
   | { readonly kind: 'register-change'; readonly register: keyof Registers }
   | { readonly kind: 'port-write'; readonly port: Byte | null }
-  /** The step after the CALL or RST now at the cursor has returned, or the next step where it is none. */
+  /** On: the step after the CALL or RST now at the cursor has returned, or the next step where it is none. Back: likewise. */
   | { readonly kind: 'same-depth' }

@@ -1,14 +1,9 @@
-import type { BoardEvent, BoardProfile } from '../board/index.ts'
+import type { BoardProfile, EventLog, KeyPress } from '../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
 import type { Image } from '../image/index.ts'
 
-/** A key pressed and let go during a run. `bounceTStates` makes and breaks the contact at both ends for that long. */
-export interface KeyPress {
-  readonly key: string
-  readonly from: TState
-  readonly to: TState
-  readonly bounceTStates?: TState
-}
+/** RAM at power-on: one byte everywhere, or pseudo-random from a seed. */
+export type Fill = { readonly byte: Byte } | { readonly seed: number }
 
 /** Everything that decides a run. The same request gives the same run, on any machine, in any year. */
 export interface RunRequest {
@@ -18,32 +13,54 @@ export interface RunRequest {
   /** Program ends with HALT, or with RET to the caller (a return address is pushed before the start). */
   readonly ends: 'halt' | 'return'
   readonly given: {
+    /**
+     * A register that is not given holds what chance (or the fill byte) left in it, but SP = the profile's stack top,
+     * IM = the firmware's, I = R = 0 and interrupts are off. With `ends: 'return'` the address goes below this SP.
+     */
     readonly registers: Partial<Registers>
+    /** Written over fill, firmware and image. */
     readonly memory: readonly { readonly at: Addr; readonly bytes: readonly Byte[] }[]
     readonly keys: readonly KeyPress[]
+    /** As on the port of the switches. */
     readonly switches: Byte
-    /** RAM at power-on: one byte everywhere, or pseudo-random from a seed. */
-    readonly fill: { readonly byte: Byte } | { readonly seed: number }
+    readonly fill: Fill
     readonly isTimerOn: boolean
   }
   readonly breakpoints?: readonly Addr[]
-  /** T-states after which the run is stopped. */
+  /** RAM outside the image that the program may execute too: where it builds or copies code. Both ends included. */
+  readonly mayExecute?: readonly { readonly from: Addr; readonly to: Addr }[]
+  /** T-states after which the run is stopped; the instruction then running is finished. */
   readonly budget: TState
+  /** Events after which the run is stopped as if the budget were used up; default 4,000,000. */
+  readonly eventLimit?: number
   /** Record each write to memory as an event (slower); default false. */
   readonly isWatchingWrites?: boolean
+  /** Run until the budget is used up even where an endless loop is proven that writes to no port; default false. */
+  readonly isLoopRunOut?: boolean
+}
+
+/** Addresses of a loop, first and last instruction. */
+export interface LoopRange {
+  readonly from: Addr
+  readonly to: Addr
 }
 
 /** How a run ended. */
 export type RunEnd =
   | { readonly kind: 'halted' }
   | { readonly kind: 'returned' }
+  /** About to execute `address`. */
   | { readonly kind: 'breakpoint'; readonly address: Addr }
-  /** `loop` is the range of addresses it sat in, when it sat in one. */
-  | { readonly kind: 'budget-used-up'; readonly loop: { readonly from: Addr; readonly to: Addr } | null }
-  /** The whole state came back: it can never end. */
-  | { readonly kind: 'proven-loop'; readonly loop: { readonly from: Addr; readonly to: Addr } }
+  /** `loop` is the range of addresses it sat in, when it sat in one; in ROM only where it never left a ROM routine. */
+  | { readonly kind: 'budget-used-up'; readonly loop: LoopRange | null }
+  /** The whole state came back and no input is to come: it can never end. */
+  | { readonly kind: 'proven-loop'; readonly loop: LoopRange }
+  /** About to execute RAM outside the image, or where no memory is; `from` is the instruction that led there. */
   | { readonly kind: 'left-program'; readonly address: Addr; readonly from: Addr }
+  /** Pushed where no RAM is, or took a return address from above where the stack began. */
   | { readonly kind: 'stack-fault'; readonly sp: Addr }
+  /** `onProgress` said so. */
+  | { readonly kind: 'stopped' }
 
 export interface RunResult {
   readonly end: RunEnd
@@ -52,8 +69,17 @@ export interface RunResult {
   /** Address of the last instruction executed. */
   readonly lastPc: Addr
   readonly registers: Registers
+  /** All 65,536 bytes. */
   readonly memory: Uint8Array
-  readonly events: readonly BoardEvent[]
-  /** Lowest SP seen while the program ran is given by the traced run; null otherwise. */
+  readonly events: EventLog
+  /**
+   * Lowest address that the stack reached: the lowest byte pushed, or SP at the start where nothing was. Known where
+   * writes are watched and from `record`; null otherwise.
+   */
   readonly lowestSp: Addr | null
+}
+
+export interface RunOptions {
+  /** Called about every million T-states with the T-states so far; `false` stops the run. */
+  readonly onProgress?: (t: TState) => boolean | void
 }

@@ -78,7 +78,7 @@ DESK:   CALL SHOW
         SUB 10H
         JR Z,CHOOSE     ; PLACE: A = 0
         DEC A
-        JR Z,BYTE
+        JR Z,TOBYTE
         DEC A
         JR Z,DOWN
         DEC A
@@ -87,7 +87,7 @@ DESK:   CALL SHOW
         JR Z,GO
         JR DESK         ; LEFT, RIGHT and STOP are the program's
 
-BYTE:   INC A
+TOBYTE: INC A
 CHOOSE: LD (FIELD),A
         JR DESK
 DOWN:   DEC HL

@@ -1,0 +1,205 @@
+import type { Addr, Bus, Byte, TState } from '../cpu/index.ts'
+import { eventCode, type EventLog } from './event-log.ts'
+import { Keypad, type KeypadState } from './keypad.ts'
+import type { BoardProfile } from './profile.ts'
+import { wiringOf, type Wiring } from './wiring.ts'
+
+/** Everything on the board beside CPU and memory that decides what happens next. */
+export interface BoardState {
+  readonly segments: Byte
+  readonly select: Byte
+  readonly speaker: 0 | 1
+  readonly lamps: Byte
+  readonly switches: Byte
+  readonly isTimerOn: boolean
+  /** Number of the timer's next tick; tick n comes at n · clock / hz. */
+  readonly tick: number
+  readonly isInterruptWaiting: boolean
+  readonly keypad: KeypadState
+}
+
+/**
+ * The board around the CPU: what its ports do. Ports are told apart by the low eight lines of the address; a port that
+ * nothing drives reads as FFh. Each thing that can be observed goes to `log` at its T-state; without a log it is silent.
+ */
+export class Board implements Bus {
+  readonly profile: BoardProfile
+  log: EventLog | null = null
+  /** Told before each write to a byte whose attribute asks for it. */
+  onWrite: ((address: Addr, value: Byte, t: TState, pc: Addr) => void) | null = null
+  /** Moves the CPU's INT pin. */
+  setLine: (isActive: boolean) => void = () => {}
+  /** Address of the instruction that is being executed. */
+  instructionAddress: () => Addr = () => 0
+  /** T-state of the last acknowledge; what is pushed right after it is the return address. */
+  acknowledgedAt: TState = -1
+  readonly keypad: Keypad
+  readonly #wiring: Wiring
+  readonly #switchMask: number
+  #segments: Byte
+  #select: Byte
+  #speaker: 0 | 1 = 0
+  #lamps: Byte = 0
+  #switches: Byte = 0
+  #isTimerOn: boolean
+  #tick = 1
+  #isInterruptWaiting = false
+
+  constructor(profile: BoardProfile) {
+    this.profile = profile
+    this.keypad = new Keypad(profile)
+    this.#wiring = wiringOf(profile)
+    this.#switchMask = (profile.switches?.bits ?? []).reduce((sum, bit) => sum | (1 << bit), 0)
+    this.#segments = this.#wiring.idleSegments
+    this.#select = this.#wiring.idleSelect
+    this.#isTimerOn = profile.timer?.startsOn ?? false
+  }
+
+  /** As after a power cut: nothing pressed, switches off, the timer at the start of its period. */
+  powerOn(): void {
+    this.reset()
+    this.keypad.restore({ closed: this.profile.keypad.keys.map(() => 0), changes: [] })
+    this.#switches = 0
+    this.#isTimerOn = this.profile.timer?.startsOn ?? false
+    this.#tick = 1
+    this.acknowledgedAt = -1
+    this.onWrite = null
+  }
+
+  /** Clears the output latches and a waiting interrupt. Switches, keys and the timer's phase stay. */
+  reset(): void {
+    this.#segments = this.#wiring.idleSegments
+    this.#select = this.#wiring.idleSelect
+    this.#speaker = 0
+    this.#lamps = 0
+    this.#isInterruptWaiting = false
+    this.setLine(false)
+  }
+
+  /** The lamps as last written, bit by bit as on their port. */
+  get lamps(): Byte {
+    return this.#lamps
+  }
+
+  get switches(): Byte {
+    return this.#switches
+  }
+
+  set switches(byte: Byte) {
+    this.#switches = byte & 0xff
+  }
+
+  get isTimerOn(): boolean {
+    return this.#isTimerOn
+  }
+
+  /** T-state of the timer's next tick; Infinity while it is off. */
+  get nextTick(): TState {
+    const { timer, clockHz } = this.profile
+    return timer === null || !this.#isTimerOn ? Infinity : Math.round((this.#tick * clockHz) / timer.hz)
+  }
+
+  /** The timer keeps its phase: it ticks at whole multiples of its period since power-on. */
+  setTimer(isOn: boolean, t: TState): void {
+    this.#isTimerOn = isOn && this.profile.timer !== null
+    const hz = this.profile.timer?.hz ?? 1
+    this.#tick = Math.floor((t * hz) / this.profile.clockHz) + 1
+  }
+
+  /** Let every tick up to and including `t` happen: each asks for an interrupt, or is lost when one still waits. */
+  tickUpTo(t: TState): void {
+    for (let at = this.nextTick; at <= t; at = this.nextTick) {
+      this.#tick += 1
+      if (this.#isInterruptWaiting) this.#append(eventCode.interruptLost, at, 0, 0, 0)
+      this.#isInterruptWaiting = true
+      this.setLine(true)
+    }
+  }
+
+  readPort(port: number, t: TState): Byte {
+    const pc = this.instructionAddress()
+    this.keypad.catchUp(t, this.log)
+    const low = port & 0xff
+    const { keypad, switches } = this.profile
+    const isRows = low === keypad.rowPort
+    let value = isRows ? this.keypad.rows(this.#wiring.selected[this.#select] ?? 0) : 0xff
+    if (switches !== null && low === switches.port) {
+      value = (isRows ? value & ~this.#switchMask : 0) | (this.#switches & this.#switchMask)
+    }
+    this.#append(eventCode.portRead, t, pc, low, value)
+    return value
+  }
+
+  writePort(port: number, value: Byte, t: TState): void {
+    const pc = this.instructionAddress()
+    const low = port & 0xff
+    const { display, speaker, lamps } = this.profile
+    this.#append(eventCode.portWrite, t, pc, low, value)
+    if (low === display.segmentPort) this.#segments = value
+    if (low === display.selectPort) this.#select = value
+    if (lamps !== null && low === lamps.port) this.#lamps = value
+    if (low === speaker.port) {
+      const level = (value & this.#wiring.speakerMask) === 0 ? 0 : 1
+      if (level !== this.#speaker) this.#append(eventCode.speakerEdge, t, pc, 0, level)
+      this.#speaker = level
+    }
+  }
+
+  acknowledge(t: TState): Byte {
+    this.#isInterruptWaiting = false
+    this.setLine(false)
+    this.acknowledgedAt = t
+    this.#append(eventCode.interrupt, t, this.instructionAddress(), 0, 0)
+    // Nothing drives the data bus: RST 38h in mode 0, the last entry of the table in mode 2.
+    return 0xff
+  }
+
+  watchedWrite(address: Addr, value: Byte, t: TState, pc: Addr): void {
+    this.onWrite?.(address, value, t, pc)
+  }
+
+  /** Everything that is still to be told up to `t` goes to the log: presses and releases nobody looked at. */
+  catchUp(t: TState): void {
+    this.keypad.catchUp(t, this.log)
+  }
+
+  save(): BoardState {
+    return {
+      segments: this.#segments,
+      select: this.#select,
+      speaker: this.#speaker,
+      lamps: this.#lamps,
+      switches: this.#switches,
+      isTimerOn: this.#isTimerOn,
+      tick: this.#tick,
+      isInterruptWaiting: this.#isInterruptWaiting,
+      keypad: this.keypad.save(),
+    }
+  }
+
+  restore(state: BoardState): void {
+    this.#segments = state.segments
+    this.#select = state.select
+    this.#speaker = state.speaker
+    this.#lamps = state.lamps
+    this.#switches = state.switches
+    this.#isTimerOn = state.isTimerOn
+    this.#tick = state.tick
+    this.#isInterruptWaiting = state.isInterruptWaiting
+    this.acknowledgedAt = -1
+    this.keypad.restore(state.keypad)
+    this.setLine(state.isInterruptWaiting)
+  }
+
+  /** A number for each state of the outputs, and whether an interrupt waits: equal numbers behave the same. */
+  outputs(): number {
+    const waiting = this.#isInterruptWaiting ? 2 : 0
+    return ((this.#segments * 256 + this.#select) * 256 + this.#lamps) * 4 + waiting + this.#speaker
+  }
+
+  #append(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {
+    if (this.log === null) return
+    if (this.keypad.nextChange <= t) this.keypad.catchUp(t, this.log)
+    this.log.append(code, t, pc, where, value)
+  }
+}

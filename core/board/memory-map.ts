@@ -1,0 +1,35 @@
+import type { Addr, Byte } from '../cpu/index.ts'
+import type { BoardProfile } from './profile.ts'
+
+/** Two hexadecimal digits a byte, nothing between them. */
+export function bytesOfHex(hex: string): Uint8Array {
+  return Uint8Array.from({ length: hex.length >> 1 }, (_, k) => Number.parseInt(hex.slice(2 * k, 2 * k + 2), 16))
+}
+
+/** Pages of 256 bytes that hold RAM, in ascending order: all that a run can change. */
+export function ramPages(profile: BoardProfile): readonly number[] {
+  const pages = profile.memory
+    .filter(({ kind }) => kind === 'ram')
+    .flatMap(({ from, to }) => Array.from({ length: (to >> 8) - (from >> 8) + 1 }, (_, k) => (from >> 8) + k))
+  return [...new Set(pages)]
+}
+
+/** Fills `memory` as power-on leaves it: firmware in ROM, `fill` in RAM, FFh where nothing is. */
+export function powerOn(memory: Uint8Array, profile: BoardProfile, fill: (address: Addr) => Byte): void {
+  memory.fill(0xff)
+  const rom = profile.memory.find(({ kind }) => kind === 'rom')
+  if (rom !== undefined) memory.set(bytesOfHex(profile.firmware.hex).subarray(0, rom.to - rom.from + 1), rom.from)
+  for (const { kind, from, to } of profile.memory)
+    if (kind === 'ram') for (let address = from; address <= to; address++) memory[address] = fill(address)
+}
+
+/** The stretches of addresses (both ends included) that hold no RAM. */
+export function readOnlyStretches(profile: BoardProfile): readonly { readonly from: Addr; readonly to: Addr }[] {
+  const ram = profile.memory.filter(({ kind }) => kind === 'ram')
+  const starts = [0, ...ram.map(({ to }) => to + 1)]
+  const ends = [...ram.map(({ from }) => from - 1), 0xffff]
+  return starts.flatMap((from, k) => {
+    const to = ends[k] ?? 0xffff
+    return from <= to ? [{ from, to }] : []
+  })
+}

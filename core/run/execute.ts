@@ -1,0 +1,96 @@
+import type { TState } from '../cpu/index.ts'
+import { LoopProof } from './loop-proof.ts'
+import { loopRange } from './loop-range.ts'
+import type { Machine } from './machine.ts'
+import type { RunEnd, RunOptions, RunRequest, RunResult } from './request.ts'
+import { registersAtStart, writeStart } from './start.ts'
+import { StopMarks, watchWrites } from './stop-marks.ts'
+
+/** T-states between two calls of `onProgress`. */
+const progressEvery = 1_000_000
+/** Room for a program that writes to a port in every instruction for 50 million T-states: 14 bytes an event. */
+const defaultEventLimit = 4_000_000
+
+/** Puts a machine at the start of a run: memory, registers, keys, switches. */
+export function prepare(machine: Machine, request: RunRequest): void {
+  const { given } = request
+  machine.powerOn({ byte: 0 })
+  machine.setBreakpoints([])
+  writeStart(machine.memory, request)
+  machine.setRegisters(registersAtStart(request))
+  machine.board.keypad.schedule(given.keys)
+  machine.setSwitches(given.switches)
+  machine.setTimer(given.isTimerOn)
+  machine.cpu.takeDirtyPages()
+}
+
+/** What `execute` calls between two instructions, about every so many T-states. */
+export interface Checkpoints {
+  readonly every: TState
+  readonly take: () => void
+}
+
+interface ExecuteOptions extends RunOptions {
+  readonly checkpoints?: Checkpoints
+  /** Follow the lowest SP though writes are not watched. */
+  readonly isWatchingStack?: boolean
+}
+
+/** Runs a prepared machine to its end. The machine is spoiled then: to find the loop that it sat in, it runs on. */
+export function execute(machine: Machine, request: RunRequest, options: ExecuteOptions = {}): RunResult {
+  const { cpu, board } = machine
+  const isWatchingStack = options.isWatchingStack === true || request.isWatchingWrites === true
+  const marks = new StopMarks(machine, request)
+  watchWrites(machine, request)
+  cpu.setStackWatch(isWatchingStack)
+  const proof = new LoopProof(machine)
+  const end = runToEnd(machine, request, options, marks, proof)
+  board.catchUp(cpu.tStates)
+  const { sp } = cpu.registers()
+  const result = {
+    tStates: cpu.tStates,
+    steps: cpu.steps,
+    lastPc: cpu.lastPc,
+    registers: cpu.registers(),
+    memory: machine.memory.slice(),
+    events: machine.events,
+    lowestSp: isWatchingStack ? Math.min(cpu.lowestSp, sp) : null,
+  }
+  cpu.setStackWatch(false)
+  if (end !== null) return { end, ...result }
+  const loop = loopRange(machine)
+  if (proof.isProven && loop !== null) return { end: { kind: 'proven-loop', loop }, ...result }
+  return { end: { kind: 'budget-used-up', loop }, ...result }
+}
+
+/** Null where the budget is used up or a loop is proven. */
+function runToEnd(
+  machine: Machine,
+  request: RunRequest,
+  { checkpoints, onProgress }: ExecuteOptions,
+  marks: StopMarks,
+  proof: LoopProof,
+): RunEnd | null {
+  const { cpu } = machine
+  const eventLimit = request.eventLimit ?? defaultEventLimit
+  let nextCheckpoint = checkpoints?.every ?? Infinity
+  let nextProgress = progressEvery
+  for (;;) {
+    const limit = Math.min(request.budget, nextCheckpoint, nextProgress, proof.nextTime)
+    const stop = machine.advance(limit, true)
+    if (stop === 'halted') return { kind: 'halted' }
+    if (stop === 'requested') return { kind: 'stack-fault', sp: cpu.registers().sp }
+    if (stop === 'stop-at' && !proof.isAt(cpu.instructionAddress)) return marks.reasonHere()
+    const t = cpu.tStates
+    if (t >= request.budget || machine.events.length >= eventLimit) return null
+    if (proof.look() && !proof.hasOutput && request.isLoopRunOut !== true) return null
+    if (t >= nextCheckpoint) {
+      checkpoints?.take()
+      nextCheckpoint = t + (checkpoints?.every ?? Infinity)
+    }
+    if (t >= nextProgress) {
+      if (onProgress?.(t) === false) return { kind: 'stopped' }
+      nextProgress = t + progressEvery
+    }
+  }
+}

@@ -1,0 +1,71 @@
+import { attribute } from '../cpu/index.ts'
+import type { Addr, Byte, TState } from '../cpu/index.ts'
+import type { Machine } from './machine.ts'
+import type { RunEnd, RunRequest } from './request.ts'
+import { returnAddress, stackAtStart } from './start.ts'
+
+/** Marks where the program must not go or shall stop, and tells which it was. */
+export class StopMarks {
+  readonly #machine: Machine
+  readonly #request: RunRequest
+  readonly #breakpoints: ReadonlySet<Addr>
+  readonly #back: Addr | null
+
+  constructor(machine: Machine, request: RunRequest) {
+    this.#machine = machine
+    this.#request = request
+    this.#breakpoints = new Set(request.breakpoints)
+    this.#back = request.ends === 'return' ? returnAddress(request.profile) : null
+    const stops = new Uint8Array(0x10000).fill(attribute.stopAt)
+    for (const { kind, from, to } of request.profile.memory) if (kind === 'rom') stops.fill(0, from, to + 1)
+    for (const { start, bytes } of request.image.segments) stops.fill(0, start, start + bytes.length)
+    for (const { from, to } of request.mayExecute ?? []) stops.fill(0, from, to + 1)
+    for (const address of this.#breakpoints) stops[address] = attribute.stopAt
+    if (this.#back !== null) stops[this.#back] = attribute.stopAt
+    const watched = request.isWatchingWrites === true ? attribute.watchWrite : 0
+    const { attributes } = machine.cpu
+    for (let address = 0; address < 0x10000; address++)
+      attributes[address] = (attributes[address] ?? 0) | (stops[address] ?? 0) | watched
+  }
+
+  /** Why the machine stands where it does, before a marked byte. */
+  reasonHere(): RunEnd {
+    const { cpu } = this.#machine
+    const { pc: address, sp } = cpu.registers()
+    const start = stackAtStart(this.#request)
+    if (address === this.#back) return sp === start ? { kind: 'returned' } : { kind: 'stack-fault', sp }
+    if (this.#breakpoints.has(address)) return { kind: 'breakpoint', address }
+    if (sp > start && isReturn(cpu.memory, cpu.lastPc)) return { kind: 'stack-fault', sp }
+    return { kind: 'left-program', address, from: cpu.lastPc }
+  }
+}
+
+/**
+ * Sees to writes while a program runs: to the log where they are watched, and a push to where no RAM is stops the CPU
+ * (`requested`).
+ */
+export function watchWrites({ cpu, board }: Machine, request: RunRequest): void {
+  board.onWrite = (address: Addr, value: Byte, t: TState, pc: Addr) => {
+    if (request.isWatchingWrites === true) board.log?.push({ kind: 'memory-write', t, pc, address, value })
+    if (((cpu.attributes[address] ?? 0) & attribute.readOnly) === 0) return
+    if (isPush(cpu.memory, pc) || t - board.acknowledgedAt <= longestAcceptance) cpu.requestStop()
+  }
+}
+
+/** T-states of the acceptance of an interrupt in mode 2, the longest. */
+const longestAcceptance = 19
+
+/** PUSH, CALL, RST, EX (SP): what writes at SP or below it. */
+function isPush(memory: Uint8Array, at: Addr): boolean {
+  const first = memory[at] ?? 0
+  const opcode = first === 0xdd || first === 0xfd ? (memory[(at + 1) & 0xffff] ?? 0) : first
+  const isCall = opcode === 0xcd || (opcode & 0xc7) === 0xc4
+  return isCall || (opcode & 0xcf) === 0xc5 || (opcode & 0xc7) === 0xc7 || opcode === 0xe3
+}
+
+/** RET, RET cc; RETN and RETI with their doubles. */
+function isReturn(memory: Uint8Array, at: Addr): boolean {
+  const first = memory[at] ?? 0
+  const isRetn = first === 0xed && ((memory[(at + 1) & 0xffff] ?? 0) & 0xc7) === 0x45
+  return first === 0xc9 || (first & 0xc7) === 0xc0 || isRetn
+}
