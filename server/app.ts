@@ -1,5 +1,5 @@
 import websocket from '@fastify/websocket'
-import Fastify, { type FastifyInstance } from 'fastify'
+import Fastify, { type FastifyInstance, type RouteOptions } from 'fastify'
 import { randomUUID } from 'node:crypto'
 import { accountRoutes } from './accounts/routes.ts'
 import type { PasswordCost } from './accounts/passwords.ts'
@@ -36,6 +36,8 @@ export interface AppOptions {
   readonly database?: Database
   readonly passwordCost?: PasswordCost
   readonly pool?: GraderPool
+  /** Told of every route, for the test that tries each of them. */
+  readonly onRoute?: (route: RouteOptions) => void
 }
 
 /** A grader alone: takes jobs, answers nobody. */
@@ -50,7 +52,13 @@ export async function buildGrader({ config, database, pool }: AppOptions): Promi
 }
 
 /** The whole server, not listening yet. `close()` ends everything it opened. */
-export async function buildApp({ config, database, passwordCost, pool }: AppOptions): Promise<FastifyInstance> {
+export async function buildApp({
+  config,
+  database,
+  passwordCost,
+  pool,
+  onRoute,
+}: AppOptions): Promise<FastifyInstance> {
   const app = Fastify({
     logger: config.logLevel === 'silent' ? false : { level: config.logLevel },
     // Unknown fields and numbers in quotes are mistakes of the caller, not to be mended in silence.
@@ -61,6 +69,7 @@ export async function buildApp({ config, database, passwordCost, pool }: AppOpti
     forceCloseConnections: true,
   })
   app.addHook('onRoute', (route) => {
+    onRoute?.(route)
     if (!route.url.startsWith('/api/') || route.schema === undefined || route.schema.hide === true) return
     route.schema = {
       ...route.schema,

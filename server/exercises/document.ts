@@ -8,34 +8,73 @@ import {
   type Exercise,
   type Path,
 } from '../../core/exercise/index.ts'
+import type { BoardProfile } from '../../core/board/index.ts'
 import type { Place } from '../../core/image/index.ts'
 import type { Fault } from '../contract/index.ts'
 import { boards } from '../engine.ts'
 import { ApiError } from '../errors.ts'
 import type { RevisionData } from '../store/exercises.ts'
 
-/** Reads the YAML text of an exercise; throws one coded error with all mistakes in it, each with line and pointer. */
-export function readDocument(source: string): { readonly exercise: Exercise; readonly revision: RevisionData } {
+/** What reading the text of an exercise gives: the exercise and its board, or every mistake with its line. */
+export type DocumentReading =
+  | { readonly isOk: true; readonly exercise: Exercise; readonly profile: BoardProfile }
+  | {
+      readonly isOk: false
+      readonly code: 'exercise-document-wrong' | 'board-unknown'
+      readonly faults: readonly Fault[]
+    }
+
+/** Reads the YAML (or JSON) text of an exercise. `files` holds the texts that stand beside it, by name. */
+export function readExerciseText(source: string, files: Readonly<Record<string, string>> = {}): DocumentReading {
+  const wrong = (faults: readonly Fault[]): DocumentReading => ({
+    isOk: false,
+    code: 'exercise-document-wrong',
+    faults,
+  })
   const lines = new LineCounter()
   const document = parseDocument(source, { lineCounter: lines, prettyErrors: false, version: '1.2' })
   if (document.errors.length > 0)
-    throw wrong(
+    return wrong(
       document.errors.map(({ message, pos }) => {
         const { line, col } = lines.linePos(pos[0])
         return { pointer: '', message, code: 'yaml', line, column: col }
       }),
     )
-  const read = parseExercise(toPlain(document))
-  if (!read.isOk) throw wrong(toFaults(read.problems, document, lines))
+  let plain: unknown
+  try {
+    plain = document.toJS({ maxAliasCount: 50 })
+  } catch (error) {
+    // Aliases that multiply, or that point nowhere.
+    return wrong([{ pointer: '', message: (error as Error).message, code: 'yaml', line: 1, column: 1 }])
+  }
+  const read = parseExercise(plain, files)
+  if (!read.isOk) return wrong(toFaults(read.problems, document, lines))
   const { exercise } = read
   const profile = boards.get(exercise.board)
-  if (profile === undefined)
-    throw new ApiError(
-      'board-unknown',
-      `The exercise names '${exercise.board}'; installed: ${[...boards.keys()].join(', ')}.`,
-    )
+  if (profile === undefined) {
+    const message = `The exercise names '${exercise.board}'; installed: ${[...boards.keys()].join(', ')}.`
+    const at = placeIn(document, lines, ['board'])
+    const place = { line: at?.line ?? 1, column: at?.column ?? 1 }
+    return {
+      isOk: false,
+      code: 'board-unknown',
+      faults: [{ pointer: '/board', message, code: 'board-unknown', ...place }],
+    }
+  }
   const misfits = boardMisfits(exercise, profile)
-  if (misfits.length > 0) throw wrong(toFaults(misfits, document, lines))
+  return misfits.length > 0 ? wrong(toFaults(misfits, document, lines)) : { isOk: true, exercise, profile }
+}
+
+/** The same for the API: throws one coded error with all mistakes in it. */
+export function readDocument(source: string): { readonly exercise: Exercise; readonly revision: RevisionData } {
+  const read = readExerciseText(source)
+  if (!read.isOk) {
+    const first = read.faults[0]?.message ?? ''
+    if (read.code === 'board-unknown') throw new ApiError('board-unknown', first)
+    const count = read.faults.length === 1 ? 'one mistake' : `${read.faults.length} mistakes`
+    throw new ApiError('exercise-document-wrong', `The document has ${count}: ${first}`, { faults: [...read.faults] })
+  }
+  const { exercise } = read
   return {
     exercise,
     revision: {
@@ -48,20 +87,6 @@ export function readDocument(source: string): { readonly exercise: Exercise; rea
       digest: exerciseDigest(exercise),
     },
   }
-}
-
-function toPlain(document: Document): unknown {
-  try {
-    return document.toJS({ maxAliasCount: 50 })
-  } catch (error) {
-    // Aliases that multiply, or that point nowhere.
-    throw wrong([{ pointer: '', message: (error as Error).message, code: 'yaml', line: 1, column: 1 }])
-  }
-}
-
-function wrong(faults: readonly Fault[]): ApiError {
-  const count = faults.length === 1 ? 'one mistake' : `${faults.length} mistakes`
-  return new ApiError('exercise-document-wrong', `The document has ${count}: ${faults[0]?.message ?? ''}`, { faults })
 }
 
 function toFaults(problems: readonly DocumentProblem[], document: Document, lines: LineCounter): Fault[] {

@@ -1,4 +1,4 @@
-import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fastify'
+import type { FastifyInstance, InjectOptions, LightMyRequestResponse, RouteOptions } from 'fastify'
 import { createHash, randomUUID } from 'node:crypto'
 import { existsSync, readdirSync, readFileSync, renameSync, statSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -8,9 +8,11 @@ import { buildApp } from '../../server/app.ts'
 import { defaultLimits, readConfig, type Config, type Limits } from '../../server/config.ts'
 import type { CourseRole, Report } from '../../server/contract/index.ts'
 import type { GraderPool } from '../../server/grader/pool.ts'
+import work from '../../server/grader/worker.ts'
 import { openQueue } from '../../server/grader/queue.ts'
 import type { Database } from '../../server/store/database.ts'
 import { dumpEmbedded, openEmbedded } from '../../server/store/embedded.ts'
+import { lockFolder } from '../../server/store/folder-lock.ts'
 import { migrate, prismaFolder } from '../../server/store/migrations.ts'
 
 /** Enough for a test, and a hundredth of the usual time. */
@@ -31,17 +33,28 @@ async function template(): Promise<Blob> {
     if (statSync(file).isDirectory()) digest.update(readFileSync(join(file, 'migration.sql')))
   }
   const file = join(tmpdir(), `hexcairn-test-${digest.digest('hex').slice(0, 20)}.tar`)
-  if (!existsSync(file)) {
-    const dump = await dumpEmbedded(async (database) => {
-      await migrate(database)
-      const queue = await openQueue(database, { graderSeconds: 60, onError: () => {}, isSupervising: false })
-      await queue.close()
-    })
-    const part = `${file}.${randomUUID()}`
-    writeFileSync(part, new Uint8Array(await dump.arrayBuffer()))
-    renameSync(part, file)
+  while (!existsSync(file)) {
+    // Test files run side by side; one makes it, the others wait.
+    const lock = await lockFolder(tmpdir()).catch(() => null)
+    if (lock === null) {
+      await new Promise((resolve) => setTimeout(resolve, 100))
+      continue
+    }
+    if (!existsSync(file)) await makeTemplate(file)
+    await lock.release()
   }
   return new Blob([readFileSync(file)])
+}
+
+async function makeTemplate(file: string): Promise<void> {
+  const dump = await dumpEmbedded(async (database) => {
+    await migrate(database)
+    const queue = await openQueue(database, { graderSeconds: 60, onError: () => {}, isSupervising: false })
+    await queue.close()
+  })
+  const part = `${file}.${randomUUID()}`
+  writeFileSync(part, new Uint8Array(await dump.arrayBuffer()))
+  renameSync(part, file)
 }
 
 export async function freshDatabase(): Promise<Database> {
@@ -54,12 +67,20 @@ export interface HouseOptions {
   readonly pool?: GraderPool
   readonly database?: Database
   readonly config?: Partial<Config>
+  readonly onRoute?: (route: RouteOptions) => void
 }
 
 /** A grader without threads, for tests of what lies around it. */
 export function poolOf(grade: GraderPool['grade'], size = 1): GraderPool {
   return { size, grade, warm: async () => {}, close: async () => {} }
 }
+
+/** Grades in this thread, with the very function the grader threads run. */
+export const inThread: GraderPool = poolOf(async (task) => {
+  const report = work({ ...task, port: null })
+  if (report === null) throw new Error('a task has a report')
+  return report
+})
 
 /** A small report, as core would give it. */
 export function reportOf(score: number, more: Partial<Report> = {}): Report {
@@ -163,6 +184,7 @@ export async function openHouse(options: HouseOptions = {}): Promise<House> {
     database,
     passwordCost: cheapCost,
     ...(options.pool === undefined ? {} : { pool: options.pool }),
+    ...(options.onRoute === undefined ? {} : { onRoute: options.onRoute }),
   })
   const passwordHash = await hashPassword(password, cheapCost)
   return {

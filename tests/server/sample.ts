@@ -11,12 +11,12 @@ budget: 100 ms
 cases:
   - id: plain
     title: Two and three
-    given: { registers: { a: 2 }, memory: [{ at: 4600h, bytes: 03 }] }
+    given: { registers: { a: 2 }, memory: [{ at: 4600h, bytes: '03' }] }
     expect: { total: 5 }
   - id: secretcase
     title: Sealed title
     visible: false
-    given: { registers: { a: 0B1h }, memory: [{ at: 4600h, bytes: 1C }] }
+    given: { registers: { a: 0B1h }, memory: [{ at: 4600h, bytes: '1C' }] }
     expect: { total: 0CDh }
 groups:
   - { id: function, title: What it does, marks: 100 }

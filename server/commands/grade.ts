@@ -1,0 +1,60 @@
+import type { CheckResult, Report } from '../../core/grading/index.ts'
+import { grade } from '../engine.ts'
+import { DocumentFault, readExercise } from './exercise-file.ts'
+import { readCount } from './input.ts'
+import { hex, printJson, printProblems } from './output.ts'
+import { readProgramText } from './program-file.ts'
+
+export interface GradeOptions {
+  readonly json?: boolean
+  readonly seed?: string
+}
+
+/** `hexcairn grade`: 0 full marks, 1 less, 2 when exercise or program cannot be read. */
+export function gradeCommand(named: string, file: string, options: GradeOptions): number {
+  try {
+    const { exercise, profile } = readExercise(named)
+    const { format, text } = readProgramText(file, exercise.program.origin ?? profile.layout.program)
+    const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
+    const report = grade({ format, text }, exercise, profile, { seed })
+    if (options.json === true) printJson(report)
+    else if (report.status === 'unreadable') printProblems(file, report.problems)
+    else {
+      printProblems(file, report.problems)
+      process.stdout.write(reportText(report))
+    }
+    return report.status === 'unreadable' ? 2 : report.isFullMarks ? 0 : 1
+  } catch (error) {
+    if (!(error instanceof DocumentFault) || options.json !== true) throw error
+    printJson({
+      isOk: false,
+      problem: { code: error.code, message: error.message, file: error.file, faults: error.faults },
+    })
+    return 2
+  }
+}
+
+function reportText(report: Report): string {
+  const rows = [`${report.exercise.id} ${report.exercise.title}: ${report.score} of 100`]
+  for (const group of report.groups) {
+    rows.push('', `${group.title}: ${group.marks} of ${group.outOf}`)
+    for (const check of report.checks.filter(({ group: id }) => id === group.id)) rows.push(...checkRows(check))
+  }
+  return rows.map((row) => `${row}\n`).join('')
+}
+
+function checkRows(check: CheckResult): string[] {
+  const isPassed = check.outcome === 'passed'
+  const rows = [`  ${isPassed ? '+' : '-'} ${check.title}: ${check.outcome.replaceAll('-', ' ')}`]
+  if (isPassed) return rows
+  if (check.message !== '') rows.push(`      ${check.message}`)
+  if (check.measured !== null)
+    rows.push(
+      `      measured ${check.measured}; wanted ${check.wanted ?? '-'}${check.tolerance === null ? '' : `, ${check.tolerance}`}`,
+    )
+  if (check.decidedAt !== null) {
+    const { caseId, step, t, address } = check.decidedAt
+    rows.push(`      decided in case ${caseId} at step ${step}, T-state ${t}, address ${hex(address, 4)}`)
+  }
+  return rows
+}

@@ -1,0 +1,98 @@
+import { Command, InvalidArgumentError } from 'commander'
+import { version } from '../version.ts'
+import { guarded } from './output.ts'
+
+const program = new Command('hexcairn')
+  .description('Grade machine code for Z80 trainer boards, on the command line or for a whole class.')
+  .version(version, '-V, --version', 'print the version')
+  .helpOption('-h, --help', 'print this help')
+  .showHelpAfterError('(hexcairn --help lists the commands)')
+  .exitOverride((error) => {
+    process.exit(error.exitCode === 0 ? 0 : 2)
+  })
+
+const board = ['--board <id>', 'board by id, or the file of a profile', 'bench-8'] as const
+const json = ['--json', 'print one JSON document on standard output and nothing else'] as const
+
+program
+  .command('grade')
+  .description('grade a program; exit code 0 for full marks, 1 for less, 2 for input that cannot be used')
+  .argument('<exercise>', 'an exercise.yaml, its folder, or the name of a demo exercise')
+  .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
+  .option('--seed <n>', 'decides drawn values and what unused memory holds (default 0)')
+  .option(...json)
+  .action(async (exercise: string, file: string, options: { json?: boolean; seed?: string }) => {
+    const { gradeCommand } = await import('./grade.ts')
+    await guarded(options.json === true, () => gradeCommand(exercise, file, options))
+  })
+
+program
+  .command('assemble')
+  .description('assemble a source text')
+  .argument('<file>', 'assembly; - is standard input')
+  .option('--listing', 'print address, bytes, T-states, line and symbols')
+  .option('-o, --out <file>', 'write the bytes: .hex Intel HEX, .bin binary, else a hex dump')
+  .option(...board)
+  .option(...json)
+  .action(async (file: string, options: { listing?: boolean; out?: string; board: string; json?: boolean }) => {
+    const { assembleCommand } = await import('./assemble.ts')
+    await guarded(options.json === true, () => assembleCommand(file, options))
+  })
+
+program
+  .command('disassemble')
+  .description('bytes back to a text that assembles to the same bytes')
+  .argument('<file>', 'hex dump, Intel HEX or binary (.bin); - is standard input')
+  .option('--origin <hex>', 'where bytes without addresses stand')
+  .option('--entry <hex>', 'where execution starts')
+  .option(...board)
+  .option(...json)
+  .action(async (file: string, options: { origin?: string; entry?: string; board: string; json?: boolean }) => {
+    const { disassembleCommand } = await import('./disassemble.ts')
+    await guarded(options.json === true, () => disassembleCommand(file, options))
+  })
+
+program
+  .command('run')
+  .description('run a program on a board and say what its digits, speaker and registers did')
+  .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
+  .option('--t-states <n>', 'stop after so many T-states (default 40,000,000)')
+  .option('--ends <how>', 'the program ends with halt or return', howItEnds, 'halt')
+  .option(...board)
+  .option(...json)
+  .action(
+    async (file: string, options: { tStates?: string; ends: 'halt' | 'return'; board: string; json?: boolean }) => {
+      const { runCommand } = await import('./run.ts')
+      await guarded(options.json === true, () => runCommand(file, options))
+    },
+  )
+
+program
+  .command('demo')
+  .description('a demo course with an instructor, an assistant and a class, graded while you watch')
+  .option('--port <n>', 'port to listen on (default 8080)')
+  .option('--host <address>', 'address to listen on (default 127.0.0.1)')
+  .action(async (options: { port?: string; host?: string }) => {
+    const { demo } = await import('./demo.ts')
+    process.exitCode = await demo(options)
+  })
+
+program
+  .command('serve')
+  .description('the course platform; the first start prints a one-time link to set up its first account')
+  .option('--port <n>', 'port to listen on (default 8080)')
+  .option('--host <address>', 'address to listen on (default 127.0.0.1)')
+  .option('--data <folder>', 'folder of the embedded database (without DATABASE_URL)')
+  .option('--role <role>', 'web, grader or all', 'all')
+  .option('--graders <n>', 'grading threads in this process')
+  .action(async (options: { port?: string; host?: string; data?: string; role?: string; graders?: string }) => {
+    const { serve } = await import('./serve.ts')
+    process.exitCode = await serve(options)
+  })
+
+function howItEnds(text: string): 'halt' | 'return' {
+  if (text === 'halt' || text === 'return') return text
+  throw new InvalidArgumentError(`'${text}' was found; halt or return was wanted.`)
+}
+
+await program.parseAsync()

@@ -1,0 +1,130 @@
+import type { RouteOptions } from 'fastify'
+import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import type { Submission } from '../../server/contract/index.ts'
+import { openHouse, type House, type Visitor } from './harness.ts'
+import { openClass, rightProgram, sumYaml, type Class } from './sample.ts'
+
+const actors = ['anonymous', 'student', 'otherStudent', 'assistant', 'instructor', 'outsider'] as const
+type Actor = (typeof actors)[number]
+
+/** What each of them is answered, in the order above: on the course, its exercise and the submission of `student`. */
+const expected: Record<string, string> = {
+  'GET /api/health': '200 200 200 200 200 200',
+  'GET /api/problems': '200 200 200 200 200 200',
+  'GET /api/openapi.json': '200 200 200 200 200 200',
+  'GET /api/boards': '200 200 200 200 200 200',
+  'GET /api/boards/:boardId': '200 200 200 200 200 200',
+  'GET /api/session': '200 200 200 200 200 200',
+  'POST /api/session': '401 401 401 401 401 401',
+  'POST /api/accounts': '422 422 422 422 422 422',
+
+  'GET /api/courses': '401 200 200 200 200 200',
+  'POST /api/courses': '401 403 403 403 201 201',
+  'POST /api/courses/join': '401 422 422 422 422 422',
+  'GET /api/courses/:courseId': '401 200 200 200 200 404',
+  'PATCH /api/courses/:courseId': '401 403 403 403 200 404',
+  'POST /api/courses/:courseId/join-code': '401 403 403 403 200 404',
+  'GET /api/courses/:courseId/members': '401 403 403 200 200 404',
+  'PATCH /api/courses/:courseId/members/:userId': '401 403 403 403 200 404',
+
+  'GET /api/courses/:courseId/exercises': '401 200 200 200 200 404',
+  'POST /api/courses/:courseId/exercises': '401 403 403 403 201 404',
+  'GET /api/exercises/:exerciseId': '401 200 200 200 200 404',
+  'PUT /api/exercises/:exerciseId': '401 403 403 403 200 404',
+  'PATCH /api/exercises/:exerciseId': '401 403 403 403 200 404',
+  'GET /api/exercises/:exerciseId/revisions': '401 403 403 200 200 404',
+
+  'POST /api/exercises/:exerciseId/submissions': '401 202 202 202 202 404',
+  'GET /api/exercises/:exerciseId/submissions': '401 200 200 200 200 404',
+  'GET /api/submissions/:submissionId': '401 200 404 200 200 404',
+  'GET /api/submissions/:submissionId/trace': '401 200 404 200 200 404',
+  'GET /api/submissions/:submissionId/notes': '401 200 404 200 200 404',
+  'POST /api/submissions/:submissionId/notes': '401 403 404 201 201 404',
+  'PUT /api/submissions/:submissionId/review': '401 403 404 200 200 404',
+
+  'GET /api/courses/:courseId/progress': '401 403 403 200 200 404',
+  'GET /api/courses/:courseId/marks': '401 200 200 200 200 404',
+  'GET /api/courses/:courseId/marks.csv': '401 403 403 200 200 404',
+  'GET /api/courses/:courseId/review': '401 403 403 200 200 404',
+
+  // Without an upgrade there is nothing here; the socket itself has tests of its own.
+  'GET /api/live': '401 404 404 404 404 404',
+  // Last: it takes everybody's session.
+  'DELETE /api/session': '204 204 204 204 204 204',
+}
+
+const bodies: Record<string, unknown> = {
+  'POST /api/session': { userName: 'nobody', password: 'not the word' },
+  'POST /api/accounts': { userName: 'newcomer', displayName: 'N', password: 'long enough 1', joinCode: 'AAAA-AAAA' },
+  'POST /api/courses': { title: 'Another', timeZone: 'UTC' },
+  'POST /api/courses/join': { code: 'AAAA-AAAA' },
+  'PATCH /api/courses/:courseId': { title: 'Depot' },
+  'PATCH /api/courses/:courseId/members/:userId': { role: 'student' },
+  'POST /api/courses/:courseId/exercises': { source: sumYaml.replace('id: sum', 'id: sum2') },
+  'PUT /api/exercises/:exerciseId': { source: sumYaml, revision: 1 },
+  'PATCH /api/exercises/:exerciseId': { isPublished: true },
+  'POST /api/exercises/:exerciseId/submissions': rightProgram,
+  'POST /api/submissions/:submissionId/notes': { text: 'Look here.' },
+  'PUT /api/submissions/:submissionId/review': { state: 'open' },
+}
+
+const routes: RouteOptions[] = []
+let house: House
+let group: Class
+let submission: Submission
+beforeAll(async () => {
+  house = await openHouse({ onRoute: (route) => routes.push(route) })
+  group = await openClass(house)
+  submission = await group.student.take('POST', `/api/exercises/${group.exercise.id}/submissions`, rightProgram)
+})
+afterAll(() => house.close())
+
+function namesOf(route: RouteOptions): string[] {
+  return [route.method].flat().map((method) => `${method} ${route.url}`)
+}
+
+function visitorFor(actor: Actor): Visitor {
+  return actor === 'anonymous' ? house.visitor() : group[actor]
+}
+
+describe('every route', () => {
+  test('is in the table of rights, and nothing else is', () => {
+    const served = routes.flatMap(namesOf).filter((name) => !/^HEAD |^\S+ \/api\/docs/.test(name))
+    expect(served.toSorted()).toEqual(Object.keys(expected).toSorted())
+  })
+
+  test('lies in a scope, and behind the sign-in says what it does', () => {
+    for (const route of routes) {
+      if (/^\/api\/(docs|openapi\.json)/.test(route.url)) continue
+      const { scope, deed } = route.config ?? {}
+      expect([route.url, scope]).toEqual([route.url, expect.stringMatching(/^(public|signed-in|staff)$/)])
+      if (scope !== 'public') expect([route.url, deed]).toEqual([route.url, expect.any(String)])
+    }
+  })
+})
+
+describe.each(Object.entries(expected))('%s', (name, statuses) => {
+  test.each(actors.map((actor, i) => [actor, statuses.split(' ')[i]] as const))(
+    'answers %s with %s',
+    async (actor, status) => {
+      const [method = '', path = ''] = name.split(' ')
+      const url = path
+        .replace(':courseId', group.course.id)
+        .replace(':exerciseId', group.exercise.id)
+        .replace(':submissionId', submission.id)
+        .replace(':userId', group.otherStudent.id)
+        .replace(':boardId', 'bench-8')
+      const response = await visitorFor(actor).request(method, url, bodies[name])
+      expect(`${response.statusCode} ${response.statusCode >= 400 ? response.body : ''}`).toMatch(
+        new RegExp(`^${status}`),
+      )
+      if (response.statusCode >= 400) expect(response.headers['content-type']).toContain('application/problem+json')
+    },
+  )
+})
+
+test('the pages that describe the API are public', async () => {
+  const response = await house.visitor().get('/api/docs')
+  expect(response.statusCode).toBe(200)
+  expect(response.body).toContain('swagger')
+})
