@@ -1,0 +1,49 @@
+import type { Program } from '../assembler/index.ts'
+import type { BoardProfile } from '../board/index.ts'
+import type { Addr, Registers, TState } from '../cpu/index.ts'
+import type { Recording, RunRequest, RunResult } from '../run/index.ts'
+
+/** A point of a run: the instruction at `address`; `step` is null where only the T-state is known. */
+export interface Moment {
+  readonly t: TState
+  readonly address: Addr
+  readonly step: number | null
+}
+
+/** Everything a check may look at: one program after one run of one case. */
+export interface CaseRun {
+  readonly caseId: string
+  readonly isVisible: boolean
+  readonly profile: BoardProfile
+  readonly program: Program
+  readonly request: RunRequest
+  readonly result: RunResult
+  /** Memory and registers before the first instruction. Made at first use, then kept. */
+  initial(): { readonly memory: Uint8Array; readonly registers: Registers }
+  /** The same run, recorded, to ask when something happened. Made at first use, then kept. */
+  recording(): Recording
+  /** The same run once more, stopped at the first of these addresses. */
+  runUntil(breakpoints: readonly Addr[]): RunResult
+  /** The model answer's run of the same case; null where the exercise has no model answer. */
+  model(): RunResult | null
+}
+
+/** The last instruction of a run. */
+export function endOf(run: CaseRun): Moment {
+  return { t: run.result.tStates, address: run.result.lastPc, step: run.result.steps }
+}
+
+/** The instruction executed in `step`, counted from 0. */
+export function momentAt(recording: Recording, step: number): Moment {
+  const [at] = recording.steps(step, step + 1)
+  return at === undefined
+    ? { t: recording.result.tStates, address: recording.result.lastPc, step: recording.result.steps }
+    : { t: at.t, address: at.pc, step }
+}
+
+/** The last instruction that wrote to `address`; the end of the run where none did. */
+export function lastWriteTo(run: CaseRun, address: Addr): Moment {
+  const recording = run.recording()
+  const step = recording.find(run.result.steps, 'back', { kind: 'memory-write', address })
+  return step === null ? endOf(run) : momentAt(recording, step)
+}

@@ -1,0 +1,128 @@
+import {
+  byte,
+  bytes,
+  choice,
+  dictionary,
+  duration,
+  either,
+  flag,
+  list,
+  name,
+  number,
+  object,
+  optional,
+  required,
+  text,
+  whole,
+  word,
+  type Json,
+  type Path,
+  type Read,
+  type Report,
+  type Schema,
+} from './schema/index.ts'
+
+/** Names of registers as a document writes them, single and paired; a trailing `_` is the second set. */
+export const registerNames = [
+  ...['a', 'f', 'b', 'c', 'd', 'e', 'h', 'l', 'i', 'r', 'ixh', 'ixl', 'iyh', 'iyl'],
+  ...['af', 'bc', 'de', 'hl', 'ix', 'iy', 'sp', 'af_', 'bc_', 'de_', 'hl_'],
+] as const
+
+export type RegisterName = (typeof registerNames)[number]
+
+/** True for the registers of 8 bits. */
+export function isByteRegister(register: RegisterName): boolean {
+  return register.length === 1 || register.length === 3 ? !register.endsWith('_') : false
+}
+
+const registerPattern = new RegExp(`^(${registerNames.join('|')})$`)
+
+/** A group of registers by name, each with what `item` takes. */
+export function byRegister<T>(item: Schema<T>): Schema<Readonly<Record<string, T>>> {
+  return dictionary(registerPattern, registerNames.join(', '), item, registerNames)
+}
+
+const memoryBlock = object('memory-block', 'Bytes that stand in memory from an address upwards.', {
+  at: required(word, 'Address of the first byte.'),
+  bytes: required(bytes(1, 4096), 'The bytes.'),
+})
+
+const keyPress = object('key-press', 'A key pressed and let go.', {
+  key: required(text(1, 16), "The key's name on the board."),
+  at: required(duration, 'When the contact closes, from the start of the run.'),
+  for: required(duration, 'How long it stays closed.'),
+  bounce: optional(duration, 'How long the contact makes and breaks at both ends.', null, 'no bounce'),
+})
+
+const driver = object(
+  'driver',
+  'A short program of the instructor that calls the student’s, for many inputs in one run.',
+  {
+    origin: required(word, 'Where it stands; the run begins there and ends with its HALT.'),
+    assembly: required(text(1, 4000), 'Its source; ENTRY is the address of the student’s program.'),
+  },
+)
+
+/** What the machine holds when a run begins. */
+export const given = object('given', 'What the machine holds when a run begins.', {
+  registers: optional(byRegister(word), 'Registers at the start; all others hold values drawn from the seed.', {}),
+  memory: optional(list(memoryBlock, 0, 64), 'Bytes put into memory after the program was loaded.', []),
+  keys: optional(list(keyPress, 0, 200), 'Keys over time.', []),
+  switches: optional(byte, 'Switches, one bit each.', null, 'all off'),
+  fill: optional(
+    either(choice(['random']), (value) => typeof value === 'string' && /^[a-z]+$/.test(value), byte),
+    'What unused RAM holds: `random` (drawn from the seed) or one byte everywhere.',
+    null,
+    'random',
+  ),
+  timer: optional(flag, 'The timer interrupt runs from the start.', null, 'as the board does'),
+  driver: optional(driver, 'A program of the instructor that calls the student’s.', null),
+})
+
+export type Given = Read<typeof given>
+
+const draw = object('draw', 'A value drawn from the seed for each run of a case.', {
+  register: optional(choice(registerNames), 'The register that gets it.', null, 'give `at` instead'),
+  at: optional(word, 'Or the address of the first byte that gets one.', null, 'give `register` instead'),
+  length: optional(whole(1, 1024), 'How many bytes from `at` are drawn.', 1),
+  from: optional(word, 'Smallest value.', 0),
+  to: optional(word, 'Largest value, itself included.', 255),
+  decimal: optional(flag, 'Each byte holds two decimal figures; `from` and `to` are at most 99.', false),
+})
+
+export type Draw = Read<typeof draw>
+
+const plainValue: Schema<Json> = {
+  allowed: 'a number, text or a list of numbers',
+  parts: [],
+  json: () => ({ type: ['number', 'string', 'array', 'boolean'] }),
+  read: (value: unknown, path: Path, report: Report) => plain.read(value, path, report),
+}
+
+const plain: Schema<Json> = either(
+  flag,
+  (value) => typeof value === 'boolean',
+  either(
+    list(whole(0, 0xffff), 0, 4096),
+    Array.isArray,
+    either(number(-1e12, 1e12), (value) => typeof value === 'number', text(0, 20_000)),
+  ),
+)
+
+/** One run, or several drawn from the seed, on which the checks are decided. */
+export const exerciseCase = object('case', 'One run, or several with drawn values, on which checks are decided.', {
+  id: required(name, 'Its short name; checks name it in `cases`.'),
+  title: optional(text(1, 120), 'What a reader calls it.', null, 'its id'),
+  visible: optional(flag, 'Students may see it.', true),
+  given: optional(given, 'Added to the `given` of the exercise; what stands here wins.', null, 'as the exercise'),
+  expect: optional(
+    dictionary(/^[a-z][A-Za-z0-9]{0,30}$/, 'names that begin with a small letter', plainValue),
+    'Values that belong to this case; a check takes one by writing `$name`.',
+    {},
+  ),
+  draws: optional(list(draw, 0, 32), 'Values drawn from the seed.', []),
+  times: optional(whole(1, 64), 'How many runs are drawn; the runs are named `id-1`, `id-2` and so on.', 1),
+  budget: optional(duration, 'T-states after which this case is stopped.', null, 'the budget of the exercise'),
+})
+
+export type ExerciseCase = Read<typeof exerciseCase>

@@ -1,0 +1,150 @@
+import type { BoardProfile } from '../../board/index.ts'
+import type { CaseRun, Moment } from '../case-run.ts'
+import {
+  choice,
+  either,
+  object,
+  type Fields,
+  type ObjectSchema,
+  type Path,
+  type ReadFields,
+  type Report,
+  type Schema,
+} from '../schema/index.ts'
+
+/** How a check came out on one run. Figures are words with their units. */
+export interface Verdict {
+  readonly outcome: 'passed' | 'failed' | 'out-of-tolerance'
+  readonly measured: string
+  readonly wanted: string
+  readonly tolerance: string | null
+  /** A sentence for the student. */
+  readonly message: string
+  /** Where it was decided. */
+  readonly at: Moment
+}
+
+/** A check whose fields have been read for one case. */
+export interface PreparedCheck {
+  /** Needs every memory write as an event. */
+  readonly isWatchingWrites: boolean
+  /** Compares with the model answer's run. */
+  readonly needsModel: boolean
+  /** What is wanted, as a sentence without its full stop. */
+  describe(profile: BoardProfile): string
+  /** What does not fit the board (a routine it does not have, more glyphs than digits), as sentences. */
+  misfits(profile: BoardProfile): readonly string[]
+  evaluate(run: CaseRun): Verdict
+}
+
+/** A kind of check: one file in this folder. */
+export interface CheckKind {
+  readonly name: string
+  /** Two or three words for what it looks at; all that a student learns of a hidden check. */
+  readonly category: string
+  readonly schema: ObjectSchema<Fields>
+  /** Has no answer when the program did not stop by itself. */
+  readonly needsEnd: boolean
+  read(fields: unknown, path: Path, report: Report): PreparedCheck | undefined
+}
+
+/** How the author of a kind writes it down. */
+interface Definition<F extends Fields> {
+  readonly name: string
+  readonly category: string
+  readonly about: string
+  readonly fields: F
+  readonly needsEnd: boolean
+  readonly isWatchingWrites?: (check: ReadFields<F>) => boolean
+  readonly needsModel?: (check: ReadFields<F>) => boolean
+  readonly misfits?: (check: ReadFields<F>, profile: BoardProfile) => readonly string[]
+  readonly describe: (check: ReadFields<F>, profile: BoardProfile) => string
+  readonly evaluate: (check: ReadFields<F>, run: CaseRun) => Verdict
+}
+
+/** Makes a kind of check from its parts. */
+export function checkKind<F extends Fields>(definition: Definition<F>): CheckKind {
+  const schema = object(`check-${definition.name}`, definition.about, definition.fields)
+  return {
+    name: definition.name,
+    category: definition.category,
+    schema,
+    needsEnd: definition.needsEnd,
+    read(fields, path, report) {
+      const check = schema.read(fields, path, report)
+      if (check === undefined) return undefined
+      return {
+        isWatchingWrites: definition.isWatchingWrites?.(check) ?? false,
+        needsModel: definition.needsModel?.(check) ?? false,
+        misfits: (profile) => definition.misfits?.(check, profile) ?? [],
+        describe: (profile) => definition.describe(check, profile),
+        evaluate: (run) => definition.evaluate(check, run),
+      }
+    },
+  }
+}
+
+const isReference = (value: unknown): boolean => typeof value === 'string' && value.startsWith('$')
+
+const reference: Schema<never> = {
+  allowed: 'a value of the case as `$name`',
+  parts: [],
+  json: () => ({ type: 'string', pattern: '^\\$[a-z][A-Za-z0-9]{0,30}$' }),
+  // Values of the case stand in their places before a check is read, so there is never one left to take.
+  read: () => undefined,
+}
+
+/** A field that may also be written `$name`: the case's own value, put in its place before the check is read. */
+export function orOfCase<T>(schema: Schema<T>): Schema<T> {
+  return {
+    ...schema,
+    json: (definitions) => ({ anyOf: [reference.json(definitions), schema.json(definitions)] }),
+    allowed: `${schema.allowed}, or \`$name\``,
+  }
+}
+
+/** A field that may also be the word `model`: what the model answer's run gave. */
+export function orModel<T>(schema: Schema<T>): Schema<T | 'model'> {
+  return orOfCase(either(choice(['model']), (value) => typeof value === 'string' && /^mod/.test(value), schema))
+}
+
+/** Puts the values of a case where `$name` stands, however deep. `unknownName` hears of names that the case does not have. */
+export function withCaseValues(
+  value: unknown,
+  values: Readonly<Record<string, unknown>>,
+  unknownName: (name: string, path: Path) => void,
+  path: Path = [],
+): unknown {
+  if (isReference(value)) {
+    const name = String(value).slice(1)
+    if (Object.hasOwn(values, name)) return values[name]
+    unknownName(name, path)
+    return undefined
+  }
+  if (Array.isArray(value)) return value.map((each, i) => withCaseValues(each, values, unknownName, [...path, i]))
+  if (typeof value !== 'object' || value === null) return value
+  return Object.fromEntries(
+    Object.entries(value).map(([key, each]) => [key, withCaseValues(each, values, unknownName, [...path, key])]),
+  )
+}
+
+/** A verdict that the check holds. */
+export function passed(measured: string, wanted: string, tolerance: string | null, at: Moment): Verdict {
+  return { outcome: 'passed', measured, wanted, tolerance, message: `Right: ${measured}.`, at }
+}
+
+/** A verdict that it does not. */
+export function failed(measured: string, wanted: string, message: string, at: Moment): Verdict {
+  return { outcome: 'failed', measured, wanted, tolerance: null, message, at }
+}
+
+/** A verdict that a figure lies outside its limits. */
+export function outOfTolerance(
+  measured: string,
+  wanted: string,
+  tolerance: string | null,
+  message: string,
+  at: Moment,
+): Verdict {
+  return { outcome: 'out-of-tolerance', measured, wanted, tolerance, message, at }
+}

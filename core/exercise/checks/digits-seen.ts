@@ -1,0 +1,275 @@
+import {
+  digitTimeline,
+  isDisplayDark,
+  measureDisplay,
+  segmentsOf,
+  type BoardProfile,
+  type DigitSpan,
+  type DisplayMeasure,
+} from '../../board/index.ts'
+import type { TState } from '../../cpu/index.ts'
+import { endOf, type CaseRun, type Moment } from '../case-run.ts'
+import {
+  choice,
+  distanceOf,
+  duration,
+  flag,
+  number,
+  optional,
+  required,
+  text,
+  tolerance,
+  toleranceText,
+  tStatesOf,
+  type Amount,
+  type ReadFields,
+} from '../schema/index.ts'
+import { figureText, milliseconds, timeText } from '../words.ts'
+import { checkKind, failed, orOfCase, outOfTolerance, passed } from './check.ts'
+import { glyphMisfits } from './digit-buffer.ts'
+
+const fields = {
+  glyphs: required(
+    orOfCase(text(1, 16)),
+    'The glyphs, one for each digit from the left; a blank is a dark digit, digits behind the last glyph are free.',
+  ),
+  state: optional(
+    choice(['steady', 'any']),
+    '`steady`: all at once, without flicker. `any`: each digit shows its glyph at some time, and no other.',
+    'steady' as const,
+  ),
+  for: optional(orOfCase(duration), 'How long they stand.', null, 'any time an eye can see'),
+  forWithin: optional(
+    tolerance('%', 'T', 'us', 'ms', 's'),
+    'How far from it is right.',
+    { amount: 5, unit: '%' } satisfies Amount as Amount,
+    '±5 %',
+  ),
+  minRefresh: optional(orOfCase(number(1, 100_000)), 'Fewest sweeps of the display in a second.', null, 'any'),
+  maxSpread: optional(
+    orOfCase(number(0, 100)),
+    'Most by which the darkest digit may be darker than the brightest, in percent.',
+    null,
+    'any',
+  ),
+  maxGhost: optional(
+    orOfCase(number(0, 100)),
+    "Most of a digit's lit time in which another digit's segments show in it, in percent.",
+    null,
+    'any',
+  ),
+  darkAtEnd: optional(flag, 'No segment is lit when the run ends.', false),
+}
+
+type Wants = ReadFields<typeof fields>
+
+interface Stretch {
+  readonly from: TState
+  readonly to: TState
+}
+
+/** What each digit must show: its segments. */
+function wantedSegments(check: Wants): readonly number[] {
+  return Array.from(check.glyphs, (glyph) => segmentsOf(glyph) ?? 0)
+}
+
+/** The longest stretch in which every digit shows what it must, steadily; null where there is none. */
+function longestStretch(spans: readonly DigitSpan[], wanted: readonly number[]): Stretch | null {
+  const isRight = (span: DigitSpan): boolean =>
+    span.segments === wanted[span.digit] &&
+    (span.state === 'steady' || span.state === 'dark' || span.state === 'ghosted')
+  let together: readonly Stretch[] | null = null
+  for (const digit of wanted.keys()) {
+    const own = joined(spans.filter((span) => span.digit === digit && isRight(span)))
+    together = together === null ? own : overlaps(together, own)
+  }
+  return (together ?? []).reduce<Stretch | null>(
+    (best, each) => (best === null || each.to - each.from > best.to - best.from ? each : best),
+    null,
+  )
+}
+
+function joined(spans: readonly Stretch[]): readonly Stretch[] {
+  const result: { from: TState; to: TState }[] = []
+  for (const { from, to } of spans) {
+    const last = result.at(-1)
+    if (last?.to === from) last.to = to
+    else result.push({ from, to })
+  }
+  return result
+}
+
+function overlaps(a: readonly Stretch[], b: readonly Stretch[]): readonly Stretch[] {
+  return a.flatMap((one) =>
+    b.flatMap((other) => {
+      const both = { from: Math.max(one.from, other.from), to: Math.min(one.to, other.to) }
+      return both.to > both.from ? [both] : []
+    }),
+  )
+}
+
+/** The port write at or just before `t`. */
+function writeBefore(run: CaseRun, t: TState): Moment {
+  const { segmentPort, selectPort } = run.profile.display
+  let found: Moment | null = null
+  for (const event of run.result.events) {
+    if (event.t > t) break
+    const isDisplay = event.kind === 'port-write' && (event.port === segmentPort || event.port === selectPort)
+    if (isDisplay) found = { t: event.t, address: event.pc, step: null }
+  }
+  return found ?? endOf(run)
+}
+
+/** What each digit showed longest, left to right. */
+function mostlySeen(spans: readonly DigitSpan[], digits: number): string {
+  return Array.from({ length: digits }, (_, digit) => {
+    const times = new Map<string, number>()
+    for (const span of spans) {
+      if (span.digit !== digit || span.state === 'dark') continue
+      times.set(span.glyph, (times.get(span.glyph) ?? 0) + span.to - span.from)
+    }
+    return [...times].reduce((best, each) => (each[1] > best[1] ? each : best), [' ', 0] as [string, number])[0]
+  }).join('')
+}
+
+/** The first span in which a digit shows something that it must not; null where none does. */
+function firstWrong(spans: readonly DigitSpan[], wanted: readonly number[]): DigitSpan | null {
+  const wrong = spans.filter(
+    (span) => span.digit < wanted.length && span.segments !== 0 && span.segments !== wanted[span.digit],
+  )
+  return wrong.reduce<DigitSpan | null>(
+    (first, span) => (first === null || span.from < first.from ? span : first),
+    null,
+  )
+}
+
+function describe(check: Wants, { clockHz }: BoardProfile): string {
+  const parts = [`'${check.glyphs}' ${check.state === 'steady' ? 'stands steadily' : 'is seen'}`]
+  if (check.for !== null) {
+    parts.push(`for ${milliseconds(tStatesOf(check.for, clockHz), clockHz)} ${toleranceText(check.forWithin)}`)
+  }
+  if (check.minRefresh !== null) parts.push(`swept at least ${figureText(check.minRefresh)} times a second`)
+  if (check.maxSpread !== null) parts.push(`digits equally bright within ${figureText(check.maxSpread)} %`)
+  if (check.maxGhost !== null) parts.push(`ghosts at most ${figureText(check.maxGhost)} %`)
+  if (check.darkAtEnd) parts.push('dark at the end')
+  return parts.join(', ')
+}
+
+export const digitsSeen = checkKind({
+  name: 'digits-seen',
+  category: 'what the digits show',
+  about: 'An eye that looks at the digits sees given glyphs: segments are added up over time, as an eye does.',
+  fields,
+  needsEnd: false,
+  misfits: (check, profile) => glyphMisfits(check.glyphs, profile),
+  describe,
+  evaluate(check, run) {
+    const wanted = wantedSegments(check)
+    const aim = describe(check, run.profile)
+    const spans = digitTimeline(run.result.events, run.profile, 0, run.result.tStates)
+    const seen = `'${mostlySeen(spans, wanted.length)}'`
+    if (check.state === 'any') return seenAtAll(check, run, spans, wanted, seen, aim)
+
+    const stretch = longestStretch(spans, wanted)
+    if (stretch === null) {
+      const wrong = firstWrong(spans, wanted)
+      const restless = spans.find((span) => span.segments !== 0 && span.state !== 'steady')
+      const said =
+        restless !== undefined && wrong === null ? `${seen} (digit ${restless.digit + 1} ${restless.state})` : seen
+      const at = wrong ?? restless
+      return failed(
+        `seen: ${said}`,
+        aim,
+        `The digits showed ${said}; wanted '${check.glyphs}' standing steadily.`,
+        at === undefined ? endOf(run) : writeBefore(run, at.from),
+      )
+    }
+    return standing(check, run, stretch, aim)
+  },
+})
+
+function seenAtAll(
+  check: Wants,
+  run: CaseRun,
+  spans: readonly DigitSpan[],
+  wanted: readonly number[],
+  seen: string,
+  aim: string,
+): ReturnType<typeof passed> {
+  const wrong = firstWrong(spans, wanted)
+  const missing = wanted.findIndex(
+    (segments, digit) => segments !== 0 && !spans.some((span) => span.digit === digit && span.segments === segments),
+  )
+  if (wrong !== null || missing >= 0) {
+    const digit = (wrong?.digit ?? missing) + 1
+    const found = wrong === null ? 'stayed without it' : `showed '${wrong.glyph}'`
+    const glyph = [...check.glyphs][digit - 1] ?? ' '
+    const message = `Digit ${digit} ${found}; wanted '${glyph}'.`
+    return failed(`seen: ${seen}`, aim, message, wrong === null ? endOf(run) : writeBefore(run, wrong.from))
+  }
+  return darkness(check, run, `seen: ${seen}`, aim) ?? passed(`seen: ${seen}`, aim, null, endOf(run))
+}
+
+/** The verdict when the display should have gone dark and did not. */
+function darkness(check: Wants, run: CaseRun, measured: string, aim: string): ReturnType<typeof passed> | null {
+  const end = run.result.tStates
+  if (!check.darkAtEnd || isDisplayDark(run.result.events, run.profile, end)) return null
+  const message = 'A digit is still lit when the run ends; wanted a dark display.'
+  return failed(`${measured}, still lit at the end`, aim, message, writeBefore(run, end))
+}
+
+/**
+ * How much darker the darkest lit digit is than the brightest, 0 to 1. Light of a whole sweep times sweeps a second, so
+ * that a stretch that begins and ends inside a sweep favours no digit.
+ */
+function brightnessSpread(display: DisplayMeasure): number {
+  const levels = display.digits.flatMap(({ sweeps, refreshHz, brightness }) =>
+    refreshHz === null || brightness === 0 ? [] : [(brightness / sweeps) * refreshHz],
+  )
+  return levels.length < 2 ? 0 : 1 - Math.min(...levels) / Math.max(...levels)
+}
+
+/** Time, refresh, brightness and ghosts of the stretch in which the glyphs stood. */
+function standing(check: Wants, run: CaseRun, stretch: Stretch, aim: string): ReturnType<typeof passed> {
+  const { clockHz } = run.profile
+  const time = stretch.to - stretch.from
+  const display = measureDisplay(run.result.events, run.profile, stretch.from, stretch.to)
+  const hz = display.refreshHz ?? 0
+  const spread = brightnessSpread(display) * 100
+  const ghost = Math.max(0, ...display.digits.map((digit) => digit.ghost)) * 100
+  const figures = [
+    `'${check.glyphs}' for ${milliseconds(time, clockHz)}`,
+    check.minRefresh === null ? '' : `${figureText(hz)} sweeps a second`,
+    check.maxSpread === null ? '' : `brightness within ${figureText(spread)} %`,
+    check.maxGhost === null ? '' : `ghosts ${figureText(ghost, 2)} %`,
+  ]
+  const measured = figures.filter((each) => each !== '').join(', ')
+  const allowed = check.for === null ? null : toleranceText(check.forWithin)
+  const off = (message: string): ReturnType<typeof passed> =>
+    outOfTolerance(measured, aim, allowed, message, writeBefore(run, stretch.to))
+  if (check.for !== null) {
+    const wanted = tStatesOf(check.for, clockHz)
+    if (Math.abs(time - wanted) > distanceOf(check.forWithin, wanted, clockHz)) {
+      return off(
+        `The glyphs stood for ${timeText(time, clockHz)}; wanted ${timeText(wanted, clockHz)} ${allowed ?? ''}.`,
+      )
+    }
+  }
+  // Figures are quotients; a billionth part is the noise of dividing.
+  if (check.minRefresh !== null && hz < check.minRefresh * (1 - 1e-9)) {
+    return off(
+      `The display was swept ${figureText(hz)} times a second; wanted at least ${figureText(check.minRefresh)}.`,
+    )
+  }
+  if (check.maxSpread !== null && spread > check.maxSpread + 1e-9) {
+    return off(
+      `The digits differ in brightness by ${figureText(spread)} %; wanted at most ${figureText(check.maxSpread)} %.`,
+    )
+  }
+  if (check.maxGhost !== null && ghost > check.maxGhost + 1e-9) {
+    return off(
+      `Other digits' segments show for ${figureText(ghost, 2)} % of the time; wanted at most ${figureText(check.maxGhost)} %.`,
+    )
+  }
+  return darkness(check, run, measured, aim) ?? passed(measured, aim, allowed, endOf(run))
+}

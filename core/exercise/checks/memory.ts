@@ -1,0 +1,119 @@
+import type { Addr, Byte } from '../../cpu/index.ts'
+import { endOf, lastWriteTo, type CaseRun } from '../case-run.ts'
+import { bytes, choice, flag, list, object, optional, required, whole, word, type Read } from '../schema/index.ts'
+import { showByte, showCount, showWord } from '../../image/index.ts'
+import { bytesText } from '../words.ts'
+import { checkKind, failed, orModel, orOfCase, passed, type Verdict } from './check.ts'
+
+const block = object('wanted-bytes', 'Bytes wanted in memory at the end.', {
+  at: required(orOfCase(word), 'Address of the first byte.'),
+  bytes: required(orModel(bytes(1, 4096)), 'The bytes, or `model`: those that the model answer leaves.'),
+  length: optional(orOfCase(whole(1, 4096)), 'With `model`: how many bytes are compared.', 1),
+})
+
+/** Addresses from `from` to `to`, both included. */
+export const range = object('range', 'Addresses from one to another, both included.', {
+  from: required(word, 'First address.'),
+  to: required(word, 'Last address.'),
+})
+
+type Range = Read<typeof range>
+
+/** Where SP stands when the run begins. */
+export function startOfStack(run: CaseRun): Addr {
+  return run.request.given.registers.sp ?? run.profile.layout.stackTop
+}
+
+function wantedBytes(wanted: Read<typeof block>, run: CaseRun): readonly Byte[] {
+  if (wanted.bytes !== 'model') return wanted.bytes
+  return Array.from(run.model()?.memory.subarray(wanted.at, wanted.at + wanted.length) ?? [])
+}
+
+/** The first RAM byte outside `spared` that differs from what it was at the start. */
+function firstChange(run: CaseRun, spared: readonly Range[]): Addr | null {
+  const before = run.initial().memory
+  const after = run.result.memory
+  for (const region of run.profile.memory) {
+    if (region.kind !== 'ram') continue
+    for (let address = region.from; address <= region.to; address++) {
+      if (before[address] === after[address]) continue
+      if (!spared.some(({ from, to }) => address >= from && address <= to)) return address
+    }
+  }
+  return null
+}
+
+/** The verdict on everything that should have stayed as it was. */
+function elsewhere(
+  run: CaseRun,
+  spared: readonly Range[],
+  isEveryWriteForbidden: boolean,
+  wanted: string,
+): Verdict | null {
+  if (isEveryWriteForbidden) {
+    for (const event of run.result.events) {
+      if (event.kind !== 'memory-write') continue
+      const { address, value, t, pc } = event
+      if (spared.some(({ from, to }) => address >= from && address <= to)) continue
+      const message = `Wrote ${showByte(value)} to ${showWord(address)}, which the task leaves alone.`
+      return failed(`a write to ${showWord(address)}`, wanted, message, { t, address: pc, step: null })
+    }
+    return null
+  }
+  const address = firstChange(run, spared)
+  if (address === null) return null
+  const found = showByte(run.result.memory[address] ?? 0)
+  const was = showByte(run.initial().memory[address] ?? 0)
+  const message = `${showWord(address)} changed from ${was} to ${found}; the task leaves it alone.`
+  return failed(`${showWord(address)} changed to ${found}`, wanted, message, lastWriteTo(run, address))
+}
+
+export const memory = checkKind({
+  name: 'memory',
+  category: 'memory at the end',
+  about: 'Bytes of memory hold given values at the end, and the rest stays as it was.',
+  fields: {
+    want: optional(list(block, 0, 64), 'The bytes wanted.', [], 'no bytes'),
+    elsewhere: optional(choice(['free', 'unchanged']), 'Whether other RAM may end up different.', 'free' as const),
+    noOtherWrite: optional(flag, 'Not even a write of the same value is allowed elsewhere.', false),
+    except: optional(list(range, 0, 64), 'More addresses that may change.', []),
+    stackBytes: optional(whole(0, 1024), 'Bytes below the start of the stack that may change.', 64),
+  },
+  needsEnd: true,
+  isWatchingWrites: (check) => check.noOtherWrite,
+  needsModel: (check) => check.want.some((each) => each.bytes === 'model'),
+  describe(check) {
+    const parts = check.want.map((each) =>
+      each.bytes === 'model'
+        ? `${showWord(each.at)}: ${showCount(each.length, 'byte')} as the model answer leaves them`
+        : `${showWord(each.at)}: ${bytesText(each.bytes)}`,
+    )
+    if (check.noOtherWrite) parts.push('no write anywhere else')
+    else if (check.elsewhere === 'unchanged') parts.push('all other RAM unchanged')
+    return parts.join('; ')
+  },
+  evaluate(check, run) {
+    const blocks = check.want.map((each) => ({ at: each.at, wanted: wantedBytes(each, run) }))
+    const text = (bytesOf: (each: (typeof blocks)[number]) => Iterable<number>): string =>
+      blocks.map((each) => `${showWord(each.at)}: ${bytesText(bytesOf(each))}`).join('; ')
+    const rule = check.noOtherWrite ? 'no other write' : check.elsewhere === 'unchanged' ? 'the rest unchanged' : ''
+    const wanted = [text((each) => each.wanted), rule].filter((part) => part !== '').join('; ')
+    const measured = text((each) => run.result.memory.subarray(each.at, each.at + each.wanted.length))
+    for (const { at, wanted: bytesWanted } of blocks) {
+      const i = bytesWanted.findIndex((value, offset) => run.result.memory[at + offset] !== value)
+      if (i < 0) continue
+      const found = showByte(run.result.memory[at + i] ?? 0)
+      const message = `At the end ${showWord(at + i)} holds ${found}; wanted ${showByte(bytesWanted[i] ?? 0)}.`
+      return failed(measured, wanted, message, lastWriteTo(run, at + i))
+    }
+    const stackTop = startOfStack(run)
+    const spared = [
+      ...blocks.map(({ at, wanted: bytesWanted }) => ({ from: at, to: at + bytesWanted.length - 1 })),
+      ...check.except,
+      { from: stackTop - check.stackBytes, to: stackTop - 1 },
+    ]
+    const isGuarded = check.noOtherWrite || check.elsewhere === 'unchanged'
+    const other = isGuarded ? elsewhere(run, spared, check.noOtherWrite, wanted) : null
+    return other ?? passed([measured, rule].filter((part) => part !== '').join('; '), wanted, null, endOf(run))
+  },
+})

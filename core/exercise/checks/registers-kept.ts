@@ -1,0 +1,26 @@
+import { registerNames } from '../case.ts'
+import { endOf } from '../case-run.ts'
+import { choice, list, required } from '../schema/index.ts'
+import { andList } from '../words.ts'
+import { checkKind, failed, passed } from './check.ts'
+import { lastChangeOf, registerText, registerValue } from './registers.ts'
+
+export const registersKept = checkKind({
+  name: 'registers-kept',
+  category: 'registers kept',
+  about: 'Registers hold at the end what they held at the start.',
+  fields: { registers: required(list(choice(registerNames), 1, 25), 'The registers that must come back unharmed.') },
+  needsEnd: true,
+  describe: (check) => `${andList(check.registers.map((each) => each.toUpperCase()))} as at the start`,
+  evaluate(check, run) {
+    const before = run.initial().registers
+    const after = run.result.registers
+    const wanted = check.registers.map((each) => registerText(each, registerValue(before, each))).join(', ')
+    const measured = check.registers.map((each) => registerText(each, registerValue(after, each))).join(', ')
+    const wrong = check.registers.find((each) => registerValue(before, each) !== registerValue(after, each))
+    if (wrong === undefined) return passed(measured, wanted, null, endOf(run))
+    const now = registerText(wrong, registerValue(after, wrong))
+    const message = `${now} at the end; it was ${registerText(wrong, registerValue(before, wrong))} at the start and has to come back.`
+    return failed(measured, wanted, message, lastChangeOf(run, wrong))
+  },
+})

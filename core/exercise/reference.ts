@@ -1,0 +1,63 @@
+import { digestOfText } from './digest.ts'
+import { exerciseFormat, type Exercise } from './exercise.ts'
+import { documentSchema } from './parse.ts'
+import { checkKinds } from './checks/index.ts'
+import { isObjectSchema, type Fields, type JsonSchema, type ObjectSchema, type Schema } from './schema/index.ts'
+
+/** SHA-256 over the exercise as JSON: two exercises with the same digest grade alike. */
+export function exerciseDigest(exercise: Exercise): string {
+  return digestOfText(JSON.stringify(exercise))
+}
+
+/** The document's form as a JSON Schema (2020-12), plain data. */
+export function exerciseJsonSchema(): JsonSchema {
+  const definitions = new Map<string, JsonSchema>()
+  const root = documentSchema.json(definitions)
+  return {
+    $schema: 'https://json-schema.org/draft/2020-12/schema',
+    $id: `urn:${exerciseFormat.replace('/', ':')}`,
+    title: 'Exercise document',
+    ...root,
+    $defs: Object.fromEntries(definitions),
+  }
+}
+
+/** The reference text of the document's form, as Markdown: a section for each group of fields, then each kind of check. */
+export function exerciseReference(): string {
+  const checkSchemas = new Set<Schema<unknown>>(checkKinds.map((kind) => kind.schema))
+  const sections: ObjectSchema<Fields>[] = []
+  const visit = (schema: Schema<unknown>): void => {
+    if (isObjectSchema(schema)) {
+      if (sections.some((each) => each.title === schema.title)) return
+      sections.push(schema)
+    }
+    for (const part of schema.parts) visit(part)
+  }
+  visit(documentSchema)
+  const groups = sections.filter((each) => !checkSchemas.has(each))
+  const parts = groups.map((each) => section(each, each.title))
+  const kinds = checkKinds.map((kind) => section(kind.schema, kind.name))
+  return [
+    `# The exercise document, ${exerciseFormat}`,
+    ...['Numbers: 55, 37h, 0x37 or 00110111b. A value of a case stands as `$name`.'],
+    ...parts,
+    '# Kinds of check',
+    ...kinds,
+    '',
+  ].join('\n\n')
+}
+
+function section(schema: ObjectSchema<Fields>, title: string): string {
+  const rows = Object.entries(schema.fields).map(([field, { schema: held, about, otherwise }]) => {
+    const allowed = isObjectSchema(held) ? `see ${held.title}` : held.allowed
+    return `| \`${field}\` | ${about} | ${cell(allowed)} | ${otherwise === null ? 'required' : cell(otherwise)} |`
+  })
+  const table = ['| Field | Meaning | Allowed | When left out |', '| --- | --- | --- | --- |', ...rows].join('\n')
+  return rows.length === 0
+    ? `## ${title}\n\n${schema.about}\n\nIt has no fields of its own.`
+    : `## ${title}\n\n${schema.about}\n\n${table}`
+}
+
+function cell(text: string): string {
+  return text.replaceAll('|', '\\|').replaceAll('\n', ' ')
+}

@@ -1,0 +1,97 @@
+import type { BoardProfile } from '../board/index.ts'
+import type { ExerciseCase } from './case.ts'
+import type { Check } from './check-schema.ts'
+import { ownFields } from './check-schema.ts'
+import { kindNamed } from './checks/index.ts'
+import type { Exercise } from './exercise.ts'
+import { prepareCheck } from './parse.ts'
+
+/** What a student may know of a visible check. */
+export interface StudentCheck {
+  readonly id: string
+  readonly kind: string
+  readonly title: string
+  readonly group: string
+  readonly weight: number
+  readonly gate: boolean
+  /** The visible cases it is decided on. */
+  readonly cases: readonly string[]
+  /** What is wanted, in words, on its visible cases; null without a board profile or a visible case. */
+  readonly wanted: string | null
+}
+
+/**
+ * An exercise as a student may have it: no model answer; of hidden cases only their number; of hidden checks only the
+ * group and the category. `runRequestFor` takes it for the visible cases.
+ */
+export interface StudentView extends Omit<Exercise, 'format' | 'model' | 'checks'> {
+  readonly format: 'hexcairn-exercise-view/1'
+  readonly hiddenCases: number
+  readonly visibleChecks: readonly StudentCheck[]
+  readonly hiddenChecks: readonly { readonly group: string; readonly category: string }[]
+}
+
+/** The exercise without what students may not see. With `profile` each check says in words what it wants. */
+export function studentView(exercise: Exercise, profile?: BoardProfile): StudentView {
+  const { model: _model, checks, format: _format, ...shared } = exercise
+  const visibleCases = exercise.cases.filter((each) => each.visible)
+  const visibleChecks = checks.filter((check) => check.visible)
+  const visibleIds = visibleChecks.map((check) => check.id)
+  const shown = (each: { readonly checks: readonly string[] }): boolean =>
+    each.checks.length === 0 || each.checks.some((id) => visibleIds.includes(id))
+  const withoutHidden = <T extends { readonly checks: readonly string[] }>(each: T): T => ({
+    ...each,
+    checks: each.checks.filter((id) => visibleIds.includes(id)),
+  })
+  return {
+    ...shared,
+    format: 'hexcairn-exercise-view/1',
+    cases: visibleCases.map((each) => withoutUnseenValues(each, visibleChecks)),
+    hiddenCases: exercise.cases.length - visibleCases.length,
+    visibleChecks: visibleChecks.map((check) => studentCheck(exercise, check, profile)),
+    hiddenChecks: checks
+      .filter((check) => !check.visible)
+      .map((check) => ({ group: check.group, category: kindNamed(check.kind)?.category ?? check.kind })),
+    hints: exercise.hints.filter(shown).map(withoutHidden),
+    cards: exercise.cards.filter(shown).map(withoutHidden),
+  }
+}
+
+/** A case with those of its values only that a visible check wants. */
+function withoutUnseenValues(each: ExerciseCase, visible: readonly Check[]): ExerciseCase {
+  const used = visible
+    .filter((check) => check.cases === null || check.cases.includes(each.id))
+    .map((check) => JSON.stringify(ownFields(check)))
+  const isUsed = (name: string): boolean => used.some((text) => text.includes(`"$${name}"`))
+  return { ...each, expect: Object.fromEntries(Object.entries(each.expect).filter(([name]) => isUsed(name))) }
+}
+
+function studentCheck(exercise: Exercise, check: Check, profile: BoardProfile | undefined): StudentCheck {
+  const cases = exercise.cases.filter((each) => each.visible && (check.cases === null || check.cases.includes(each.id)))
+  return {
+    id: check.id,
+    kind: check.kind,
+    title: check.title,
+    group: check.group,
+    weight: check.weight,
+    gate: check.gate,
+    cases: cases.map((each) => each.id),
+    wanted: profile === undefined ? null : wantedText(exercise, check, cases, profile),
+  }
+}
+
+function wantedText(
+  exercise: Exercise,
+  check: Check,
+  cases: readonly ExerciseCase[],
+  profile: BoardProfile,
+): string | null {
+  const texts = cases.map((each) => ({
+    title: each.title ?? each.id,
+    text: prepareCheck(exercise, check, each.id)?.describe(profile) ?? '',
+  }))
+  const [first] = texts
+  if (first === undefined) return null
+  if (texts.every(({ text }) => text === first.text)) return first.text
+  return texts.map(({ title, text }) => `${title}: ${text}`).join('; ')
+}

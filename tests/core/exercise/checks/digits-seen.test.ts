@@ -1,0 +1,62 @@
+import { describe, expect, test } from 'vitest'
+import { outcome, sweeps, tryCheck } from '../try-check.ts'
+
+// TRAC on the four leftmost digits of Bench-8 (2.5 MHz: 2,500 T are 1 ms).
+const trac = [0x78, 0x50, 0x77, 0x39]
+
+function swept(times: number, each: number | readonly number[] = 2500, pause = 0, segments = trac) {
+  const { events, end } = sweeps(segments, times, each, pause)
+  return { events, tStates: end }
+}
+
+describe('digits-seen', () => {
+  test('sees a sign that is swept fast enough', () => {
+    expect(outcome('digits-seen', { glyphs: 'TRAC' }, swept(50))).toBe('passed')
+    expect(outcome('digits-seen', { glyphs: 'TRAP' }, swept(50))).toBe('failed')
+  })
+  test('says what was seen', () => {
+    expect(tryCheck('digits-seen', { glyphs: 'TRAP' }, swept(50)).message).toBe(
+      "The digits showed 'TRAC'; wanted 'TRAP' standing steadily.",
+    )
+  })
+  test('a blank wants a dark digit', () => {
+    expect(outcome('digits-seen', { glyphs: 'TR C' }, swept(50, 2500, 0, [0x78, 0x50, 0, 0x39]))).toBe('passed')
+    expect(outcome('digits-seen', { glyphs: 'TR C' }, swept(50))).toBe('failed')
+  })
+  test('a gap of 16.7 ms is steady, a longer one flickers', () => {
+    // Digit 1 is lit 1,000 T and dark for the other three and the pause: 41,750 T are 16.7 ms.
+    const at = (gap: number) => outcome('digits-seen', { glyphs: 'TRAC' }, swept(40, 1000, gap - 3000))
+    expect([41_750, 41_751].map(at)).toEqual(['passed', 'failed'])
+  })
+  test('the time it stands may reach the limit of its tolerance', () => {
+    // A sweep of four digits is 10,000 T; the last digit is dark from the end of the run's last sweep on.
+    const at = (times: number) =>
+      outcome('digits-seen', { glyphs: 'T', for: '1000000 T', forWithin: '10000 T' }, swept(times, 2500, 0, [0x78]))
+    expect([395, 396, 404, 405].map(at)).toEqual(['out-of-tolerance', 'passed', 'passed', 'out-of-tolerance'])
+  })
+  test('refresh is counted in sweeps a second', () => {
+    // 2,500,000 / 60 = 41,666.7 T a sweep.
+    const at = (pause: number) => outcome('digits-seen', { glyphs: 'TRAC', minRefresh: 60 }, swept(50, 2500, pause))
+    expect([31_666, 31_667].map(at)).toEqual(['passed', 'out-of-tolerance'])
+  })
+  test('brightness may differ by the limit and no more', () => {
+    const at = (last: number) =>
+      outcome('digits-seen', { glyphs: 'TRAC', maxSpread: 10 }, swept(50, [2500, 2500, 2500, last]))
+    expect([2250, 2249].map(at)).toEqual(['passed', 'out-of-tolerance'])
+  })
+  test('a digit left on at the end is found', () => {
+    const { events, tStates } = swept(50)
+    const on = { kind: 'port-write', t: tStates, pc: 0x4020, port: 0x21, value: 1 } as const
+    const fields = { glyphs: 'TRAC', darkAtEnd: true }
+    expect(outcome('digits-seen', fields, { events, tStates: tStates + 4 })).toBe('passed')
+    expect(outcome('digits-seen', fields, { events: [...events, on], tStates: tStates + 4 })).toBe('failed')
+  })
+  test('one sweep is seen, if not steadily', () => {
+    expect(outcome('digits-seen', { glyphs: 'TRAC', state: 'any' }, swept(1))).toBe('passed')
+    expect(outcome('digits-seen', { glyphs: 'TRAC' }, swept(1))).toBe('failed')
+    expect(outcome('digits-seen', { glyphs: 'TRAP', state: 'any' }, swept(1))).toBe('failed')
+  })
+  test('a dark display is decided at the end of the run', () => {
+    expect(tryCheck('digits-seen', { glyphs: 'TRAC' }, {})).toMatchObject({ outcome: 'failed', at: { t: 1000 } })
+  })
+})
