@@ -1,0 +1,53 @@
+import { endText, type CaseRun, type CheckKind, type Moment, type PreparedCheck } from '../exercise/index.ts'
+import type { CheckOutcome, Decision } from './report.ts'
+
+/** How a check came out, and where. */
+export interface Decided {
+  readonly outcome: CheckOutcome
+  readonly measured: string
+  readonly wanted: string
+  readonly tolerance: string | null
+  readonly message: string
+  readonly decidedAt: Decision
+}
+
+/** Evaluates a check on a run; a check that looks at the end has no answer where the program did not stop by itself. */
+export function decideOn(kind: CheckKind, check: PreparedCheck, run: CaseRun): Decided {
+  const unfinished = kind.needsEnd ? unfinishedOutcome(run) : null
+  if (unfinished !== null) {
+    const { result } = run
+    const ended = endText(result.end, result.lastPc)
+    return {
+      outcome: unfinished,
+      measured: ended,
+      wanted: check.describe(run.profile),
+      tolerance: null,
+      message: `The program did not come to its end: ${ended}.`,
+      decidedAt: { caseId: run.caseId, step: result.steps, t: result.tStates, address: result.lastPc },
+    }
+  }
+  const { at, ...verdict } = check.evaluate(run)
+  return { ...verdict, decidedAt: decisionOf(run, at) }
+}
+
+function unfinishedOutcome(run: CaseRun): CheckOutcome | null {
+  switch (run.result.end.kind) {
+    case 'halted':
+    case 'returned':
+      return null
+    case 'budget-used-up':
+    case 'proven-loop':
+      return 'budget-used-up'
+    case 'left-program':
+    case 'stack-fault':
+      return 'machine-fault'
+    case 'breakpoint':
+    case 'stopped':
+      return 'not-reached'
+  }
+}
+
+function decisionOf(run: CaseRun, at: Moment): Decision {
+  const step = at.step ?? run.recording().stepAt(at.t)
+  return { caseId: run.caseId, step, t: at.t, address: at.address }
+}

@@ -1,0 +1,216 @@
+import { readProgram, type Program } from '../assembler/index.ts'
+import type { BoardProfile } from '../board/index.ts'
+import {
+  caseInstances,
+  exerciseDigest,
+  kindNamed,
+  prepareCheck,
+  readOptionsFor,
+  type CaseInstance,
+  type CaseRun,
+  type Check,
+  type Exercise,
+  type ProgramText,
+} from '../exercise/index.ts'
+import { imageDigest, imageSize, type Problem } from '../image/index.ts'
+import { decideOn, type Decided } from './decide.ts'
+import { engineVersion } from './engine.ts'
+import { gradedRun } from './graded-run.ts'
+import { rounded, sharedMarks } from './marks.ts'
+import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
+
+export interface GradeOptions {
+  /** Decides drawn values, unused RAM and registers that nothing sets; 0 unless given. */
+  readonly seed?: number
+  /** Called after each run. Nothing it does changes the report. */
+  readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => void
+}
+
+/**
+ * Marks a hand-in: a pure function, the same arguments give the same report, byte for byte as JSON. A program that
+ * cannot be read is no error but a report with the status `unreadable`. Throws only where the exercise itself cannot be
+ * run on the profile, which `parseExercise` and `boardMisfits` find out beforehand.
+ */
+export function grade(
+  source: ProgramText,
+  exercise: Exercise,
+  profile: BoardProfile,
+  options: GradeOptions = {},
+): Report {
+  const seed = options.seed ?? 0
+  const program = readProgram(source, readOptionsFor(exercise, profile))
+  const problems = [...program.problems, ...refusals(source, program, exercise)]
+  if (problems.some((problem) => problem.severity === 'error')) {
+    return unreadable(exercise, program, problems, seed)
+  }
+  const instances = caseInstances(exercise)
+  const decided = new Map<string, Decided>()
+  const cases: CaseResult[] = []
+  for (const [i, instance] of instances.entries()) {
+    const run = gradedRun(exercise, profile, program, instance, seed)
+    cases.push(caseResult(instance, run))
+    for (const check of exercise.checks) decideOnCase(exercise, check, instance, run, decided)
+    options.onProgress?.({ done: i + 1, total: instances.length })
+  }
+  return graded(exercise, program, problems, seed, cases, decided)
+}
+
+/** What only the exercise can refuse: another form than it accepts, a program without a byte. */
+function refusals(source: ProgramText, program: Program, exercise: Exercise): readonly Problem[] {
+  const at = { line: 1, column: 1, length: 1 }
+  const problems: Problem[] = []
+  if (!exercise.accepts.includes(source.format)) {
+    const allowed = exercise.accepts.join(', ')
+    const message = `This exercise takes ${allowed}; the program was handed in as ${source.format}.`
+    problems.push({ severity: 'error', code: 'format-not-accepted', at, found: source.format, allowed, message })
+  }
+  if (program.isOk && imageSize(program.image) === 0) {
+    const message = 'The program has no bytes: there is nothing to load and run.'
+    problems.push({
+      severity: 'error',
+      code: 'empty-program',
+      at,
+      found: 'no bytes',
+      allowed: 'at least one byte',
+      message,
+    })
+  }
+  return problems
+}
+
+/** Evaluates a check on one run. Its first failing run stands for it, else its first run. */
+function decideOnCase(
+  exercise: Exercise,
+  check: Check,
+  instance: CaseInstance,
+  run: CaseRun,
+  decided: Map<string, Decided>,
+): void {
+  if (check.cases !== null && !check.cases.includes(instance.of.id)) return
+  const before = decided.get(check.id)
+  if (before !== undefined && before.outcome !== 'passed') return
+  const prepared = prepareCheck(exercise, check, instance.of.id)
+  const kind = kindNamed(check.kind)
+  if (prepared === undefined || kind === undefined) throw new Error(`the check ${check.id} was never read`)
+  const found = decideOn(kind, prepared, run)
+  if (before === undefined || found.outcome !== 'passed') decided.set(check.id, found)
+}
+
+function caseResult(instance: CaseInstance, { result }: CaseRun): CaseResult {
+  const { end, tStates, steps } = result
+  return { id: instance.id, title: instance.title, isVisible: instance.isVisible, end, tStates, steps }
+}
+
+function graded(
+  exercise: Exercise,
+  program: Program,
+  problems: readonly Problem[],
+  seed: number,
+  cases: readonly CaseResult[],
+  decided: ReadonlyMap<string, Decided>,
+): Report {
+  const marks = sharedMarks(exercise, (id) => decided.get(id)?.outcome === 'passed')
+  const checks = exercise.checks.map((check, i): CheckResult => {
+    const share = marks[i] ?? { marks: 0, outOf: 0, isSkipped: false }
+    const found = decided.get(check.id)
+    return {
+      ...headOf(check),
+      outcome: share.isSkipped ? 'skipped-by-gate' : (found?.outcome ?? 'not-reached'),
+      measured: found?.measured ?? null,
+      wanted: found?.wanted ?? null,
+      tolerance: found?.tolerance ?? null,
+      message: share.isSkipped ? skippedMessage : messageOf(check, found),
+      decidedAt: found?.decidedAt ?? null,
+      marks: rounded(share.marks),
+      outOf: rounded(share.outOf),
+    }
+  })
+  const groups = exercise.groups.map((group): GroupResult => {
+    const own = marks.filter((_, i) => exercise.checks[i]?.group === group.id)
+    const sum = own.reduce((total, each) => total + each.marks, 0)
+    return { id: group.id, title: group.title, marks: rounded(sum), outOf: group.marks }
+  })
+  return {
+    ...headOfReport(exercise, program, seed),
+    status: 'graded',
+    problems,
+    score: rounded(marks.reduce((sum, each) => sum + each.marks, 0)),
+    isFullMarks: checks.every((check) => check.outcome === 'passed'),
+    cases,
+    groups,
+    checks,
+    firstWrong: firstWrong(checks, cases),
+  }
+}
+
+const skippedMessage = 'Not counted: another check that this one rests on has failed.'
+
+function messageOf(check: Check, found: Decided | undefined): string {
+  if (found === undefined) return 'Not reached.'
+  return found.outcome === 'passed' || check.note === null ? found.message : `${found.message} ${check.note}`
+}
+
+function headOf(check: Check): Pick<CheckResult, 'id' | 'title' | 'kind' | 'group' | 'isVisible'> {
+  return { id: check.id, title: check.title, kind: check.kind, group: check.group, isVisible: check.visible }
+}
+
+function headOfReport(
+  exercise: Exercise,
+  program: Program,
+  seed: number,
+): Pick<Report, 'format' | 'engine' | 'exercise' | 'seed' | 'program'> {
+  return {
+    format: 'hexcairn-report/1',
+    engine: engineVersion,
+    exercise: { id: exercise.id, title: exercise.title, digest: exerciseDigest(exercise) },
+    seed,
+    program: { format: program.format, bytes: imageSize(program.image), digest: imageDigest(program.image) },
+  }
+}
+
+function unreadable(exercise: Exercise, program: Program, problems: readonly Problem[], seed: number): Report {
+  const marks = sharedMarks(exercise, () => false)
+  return {
+    ...headOfReport(exercise, program, seed),
+    status: 'unreadable',
+    problems,
+    score: 0,
+    isFullMarks: false,
+    cases: [],
+    groups: exercise.groups.map((group) => ({ id: group.id, title: group.title, marks: 0, outOf: group.marks })),
+    checks: exercise.checks.map((check, i) => ({
+      ...headOf(check),
+      outcome: 'not-reached',
+      measured: null,
+      wanted: null,
+      tolerance: null,
+      message: 'Not reached: the program could not be read.',
+      decidedAt: null,
+      marks: 0,
+      outOf: rounded(marks[i]?.outOf ?? 0),
+    })),
+    firstWrong: null,
+  }
+}
+
+/**
+ * The first wrong thing that could be observed: over visible failed checks and visible cases, the earliest T-state of
+ * the first case with one. What was decided before anything ran (size, bytes) counts only where nothing else is wrong.
+ */
+function firstWrong(checks: readonly CheckResult[], cases: readonly CaseResult[]): Report['firstWrong'] {
+  const order = new Map(cases.filter((each) => each.isVisible).map((each, i) => [each.id, i]))
+  const wrong = checks.flatMap(({ id, isVisible, outcome, decidedAt }) =>
+    !isVisible ||
+    outcome === 'passed' ||
+    outcome === 'skipped-by-gate' ||
+    decidedAt === null ||
+    !order.has(decidedAt.caseId)
+      ? []
+      : [{ ...decidedAt, checkId: id }],
+  )
+  const ran = wrong.filter((each) => each.t > 0)
+  const [first] = (ran.length > 0 ? ran : wrong).toSorted(
+    (a, b) => (order.get(a.caseId) ?? 0) - (order.get(b.caseId) ?? 0) || a.t - b.t,
+  )
+  return first ?? null
+}

@@ -1,0 +1,52 @@
+import { kindNamed } from '../exercise/index.ts'
+import type { CheckResult, Report } from './report.ts'
+
+/**
+ * The report as its student may see it: of hidden checks the category, the outcome and the marks; of hidden cases
+ * nothing, and nothing that a visible check measured on one.
+ */
+export function studentReport(report: Report): Report {
+  const hiddenCases = new Set(report.cases.filter((each) => !each.isVisible).map((each) => each.id))
+  let hidden = 0
+  const checks = report.checks.map((check) => {
+    if (!check.isVisible) return hiddenCheck(check, ++hidden)
+    return check.decidedAt !== null && hiddenCases.has(check.decidedAt.caseId) ? onHiddenCase(check) : check
+  })
+  return { ...report, cases: report.cases.filter((each) => each.isVisible), checks }
+}
+
+const nothing = { measured: null, wanted: null, tolerance: null, decidedAt: null } as const
+
+function hiddenCheck(check: CheckResult, number: number): CheckResult {
+  const category = kindNamed(check.kind)?.category ?? check.kind
+  return {
+    id: `hidden-${number}`,
+    title: `Hidden check of ${category}`,
+    kind: check.kind,
+    group: check.group,
+    isVisible: false,
+    outcome: check.outcome,
+    ...nothing,
+    message: hiddenMessage(check, category),
+    marks: check.marks,
+    outOf: check.outOf,
+  }
+}
+
+function hiddenMessage({ outcome }: CheckResult, category: string): string {
+  switch (outcome) {
+    case 'passed':
+      return `Passed: ${category}.`
+    case 'not-reached':
+    case 'skipped-by-gate':
+      return 'Not counted.'
+    default:
+      return `Failed: ${category}.`
+  }
+}
+
+function onHiddenCase(check: CheckResult): CheckResult {
+  const message =
+    check.outcome === 'passed' ? 'Right on every run.' : 'Right on the runs that you can see, wrong on a hidden one.'
+  return { ...check, ...nothing, message }
+}
