@@ -1,0 +1,13 @@
+; Cause: ADC instead of ADD takes in a carry that was left from before.
+        SCF
+        LD HL,4600h
+        LD A,(HL)
+        INC L
+        ADC A,(HL)
+        INC L
+        LD (HL),A
+        INC L
+        LD A,0
+        ADC A,A
+        LD (HL),A
+        HALT

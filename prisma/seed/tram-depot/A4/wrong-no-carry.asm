@@ -1,0 +1,8 @@
+; Cause: the carry is never stored.
+        LD HL,4600h
+        LD A,(HL)
+        INC L
+        ADD A,(HL)
+        INC L
+        LD (HL),A
+        HALT

@@ -1,0 +1,12 @@
+; Cause: XOR A clears the carry before ADC can use it.
+        LD HL,4600h
+        LD A,(HL)
+        INC L
+        ADD A,(HL)
+        INC L
+        LD (HL),A
+        INC L
+        XOR A
+        ADC A,A
+        LD (HL),A
+        HALT

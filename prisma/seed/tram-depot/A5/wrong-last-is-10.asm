@@ -1,0 +1,11 @@
+; Cause: the last of 16 cars was taken to be at 4610h; counting from 0 it is at 460Fh.
+        PUSH BC
+        LD HL,4600h
+        LD B,(HL)
+        LD L,10h
+        LD C,(HL)
+        LD (HL),B
+        LD L,00h
+        LD (HL),C
+        POP BC
+        HALT

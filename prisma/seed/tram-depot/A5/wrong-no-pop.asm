@@ -1,0 +1,10 @@
+; Cause: BC is pushed and never taken back.
+        PUSH BC
+        LD HL,4600h
+        LD B,(HL)
+        LD L,0Fh
+        LD C,(HL)
+        LD (HL),B
+        LD L,00h
+        LD (HL),C
+        HALT

@@ -1,0 +1,9 @@
+; Cause: B and C carry the bytes and are never brought back.
+        LD HL,4600h
+        LD B,(HL)
+        LD L,0Fh
+        LD C,(HL)
+        LD (HL),B
+        LD L,00h
+        LD (HL),C
+        HALT

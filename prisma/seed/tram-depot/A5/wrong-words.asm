@@ -1,0 +1,8 @@
+; Cause: HL moves two bytes at a time, so the neighbours of the ends are overwritten too.
+        PUSH DE
+        LD HL,(4600h)
+        LD DE,(460Fh)
+        LD (460Fh),HL
+        LD (4600h),DE
+        POP DE
+        HALT

@@ -1,0 +1,7 @@
+; Cause: ADC HL,DE takes in a carry that was left from before.
+        SCF
+        LD HL,(4600h)
+        LD DE,(4602h)
+        ADC HL,DE
+        LD (4604h),HL
+        HALT

@@ -1,0 +1,17 @@
+; Cause: the count is done with DEC and JR instead of DJNZ.
+        LD HL,4600h
+        LD B,(HL)
+        LD DE,0
+        INC B
+        DEC B
+        JR Z,DONE
+NEXT:   INC HL
+        LD A,(HL)
+        ADD A,E
+        LD E,A
+        JR NC,COUNT
+        INC D
+COUNT:  DEC B
+        JR NZ,NEXT
+DONE:   LD (4720h),DE
+        HALT

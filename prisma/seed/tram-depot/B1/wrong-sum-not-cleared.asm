@@ -1,0 +1,15 @@
+; Cause: DE is never set to 0, so the sum begins with what happened to be there.
+        LD HL,4600h
+        LD B,(HL)
+        INC B
+        DEC B
+        JR Z,DONE
+NEXT:   INC HL
+        LD A,(HL)
+        ADD A,E
+        LD E,A
+        JR NC,COUNT
+        INC D
+COUNT:  DJNZ NEXT
+DONE:   LD (4720h),DE
+        HALT

@@ -1,0 +1,13 @@
+; Cause: n = 0 is not tested, and DJNZ then runs 256 times.
+        LD HL,4600h
+        LD B,(HL)
+        LD DE,0
+NEXT:   INC HL
+        LD A,(HL)
+        ADD A,E
+        LD E,A
+        JR NC,COUNT
+        INC D
+COUNT:  DJNZ NEXT
+        LD (4720h),DE
+        HALT

@@ -1,0 +1,7 @@
+; Cause: BC is used without being saved.
+        LD BC,48076
+WAIT:   DEC BC
+        LD A,B
+        OR C
+        JR NZ,WAIT
+        RET

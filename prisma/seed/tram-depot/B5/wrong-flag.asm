@@ -1,0 +1,14 @@
+; Cause: no instruction before RET sets Z from the largest; it is what the last INC L left.
+        LD HL,4600h
+        LD BC,1000h
+        LD A,(HL)
+NEXT:   CP (HL)
+        JR NC,KEEP
+        LD A,(HL)
+        LD C,L
+KEEP:   INC L
+        DJNZ NEXT
+        LD (HL),A
+        INC L
+        LD (HL),C
+        RET

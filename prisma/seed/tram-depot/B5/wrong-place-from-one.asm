@@ -1,0 +1,16 @@
+; Cause: the place is counted from 1.
+        LD HL,4600h
+        LD BC,1001h
+        LD A,(HL)
+NEXT:   CP (HL)
+        JR NC,KEEP
+        LD A,(HL)
+        LD C,L
+        INC C
+KEEP:   INC L
+        DJNZ NEXT
+        LD (HL),A
+        INC L
+        LD (HL),C
+        OR A
+        RET

@@ -1,0 +1,15 @@
+; Cause: the sign flag is asked instead of the carry, so 80h counts as less than 7Fh.
+        LD HL,4600h
+        LD BC,1000h
+        LD A,(HL)
+NEXT:   CP (HL)
+        JP P,KEEP
+        LD A,(HL)
+        LD C,L
+KEEP:   INC L
+        DJNZ NEXT
+        LD (HL),A
+        INC L
+        LD (HL),C
+        OR A
+        RET

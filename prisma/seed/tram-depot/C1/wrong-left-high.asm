@@ -1,0 +1,14 @@
+; Cause: the count is odd, so the last edge leaves the speaker at 1.
+        XOR A
+        LD DE,501
+BELL:   XOR 1
+        OUT (22h),A
+        LD B,92
+WAIT:   DJNZ WAIT
+        LD C,A
+        DEC DE
+        LD A,D
+        OR E
+        LD A,C
+        JR NZ,BELL
+        HALT

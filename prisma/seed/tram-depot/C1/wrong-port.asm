@@ -1,0 +1,14 @@
+; Cause: port 21h selects digits; the speaker is on 22h.
+        XOR A
+        LD DE,500
+BELL:   XOR 1
+        OUT (21h),A
+        LD B,92
+WAIT:   DJNZ WAIT
+        LD C,A
+        DEC DE
+        LD A,D
+        OR E
+        LD A,C
+        JR NZ,BELL
+        HALT

@@ -1,0 +1,14 @@
+; Cause: 250 edges were counted instead of 250 waves, so the signal lasts half as long.
+        XOR A
+        LD DE,250
+BELL:   XOR 1
+        OUT (22h),A
+        LD B,92
+WAIT:   DJNZ WAIT
+        LD C,A
+        DEC DE
+        LD A,D
+        OR E
+        LD A,C
+        JR NZ,BELL
+        HALT

@@ -1,0 +1,14 @@
+; Cause: OR A before the RET clears the carry that should be the answer.
+        LD HL,(4600h)
+        LD DE,(4602h)
+        LD A,L
+        ADD A,E
+        DAA
+        LD L,A
+        LD A,H
+        ADC A,D
+        DAA
+        LD H,A
+        LD (4604h),HL
+        OR A
+        RET

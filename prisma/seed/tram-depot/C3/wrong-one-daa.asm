@@ -1,0 +1,12 @@
+; Cause: the high byte is not adjusted.
+        LD HL,(4600h)
+        LD DE,(4602h)
+        LD A,L
+        ADD A,E
+        DAA
+        LD L,A
+        LD A,H
+        ADC A,D
+        LD H,A
+        LD (4604h),HL
+        RET

@@ -1,0 +1,13 @@
+; Cause: D is never set to 0, so more than C is added.
+        PUSH DE
+        LD A,B
+        LD E,C
+        LD HL,0
+        LD B,8
+NEXT:   ADD HL,HL
+        RLCA
+        JR NC,SKIP
+        ADD HL,DE
+SKIP:   DJNZ NEXT
+        POP DE
+        RET

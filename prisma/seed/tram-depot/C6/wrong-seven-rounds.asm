@@ -1,0 +1,13 @@
+; Cause: seven rounds for eight bits.
+        PUSH DE
+        LD H,B
+        LD E,C
+        LD D,0
+        LD L,D
+        LD B,7
+NEXT:   ADD HL,HL
+        JR NC,SKIP
+        ADD HL,DE
+SKIP:   DJNZ NEXT
+        POP DE
+        RET

@@ -1,0 +1,11 @@
+; Cause: C is added B times, which takes far too long for large B.
+        PUSH DE
+        LD HL,0
+        LD D,H
+        LD E,C
+        INC B
+        JR COUNT
+NEXT:   ADD HL,DE
+COUNT:  DJNZ NEXT
+        POP DE
+        RET

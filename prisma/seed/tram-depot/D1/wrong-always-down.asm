@@ -1,0 +1,12 @@
+; Cause: LDDR whichever way the areas overlap.
+        LD A,B
+        OR C
+        RET Z
+        ADD HL,BC
+        DEC HL
+        EX DE,HL
+        ADD HL,BC
+        DEC HL
+        EX DE,HL
+        LDDR
+        RET

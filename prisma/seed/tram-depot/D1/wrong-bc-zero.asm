@@ -1,0 +1,16 @@
+; Cause: BC = 0 is not tested, so 65,536 bytes are copied.
+        PUSH HL
+        OR A
+        SBC HL,DE
+        POP HL
+        JR C,UP
+        LDIR
+        RET
+UP:     ADD HL,BC
+        DEC HL
+        EX DE,HL
+        ADD HL,BC
+        DEC HL
+        EX DE,HL
+        LDDR
+        RET

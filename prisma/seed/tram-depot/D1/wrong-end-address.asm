@@ -1,0 +1,16 @@
+; Cause: the ends are HL + BC and DE + BC, one byte too far.
+        LD A,B
+        OR C
+        RET Z
+        PUSH HL
+        SBC HL,DE
+        POP HL
+        JR C,UP
+        LDIR
+        RET
+UP:     ADD HL,BC
+        EX DE,HL
+        ADD HL,BC
+        EX DE,HL
+        LDDR
+        RET
