@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { ticks } from '../../../web/trace/axis/ruler.ts'
-import { flagsOf, frequency } from '../../../web/trace/model/words.ts'
+import { flagsOf, frequency } from '../../../web/machine/words.ts'
 
 const clock = 2_500_000
 

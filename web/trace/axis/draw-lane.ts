@@ -1,7 +1,7 @@
 import type { Lane, Sound } from '../model/lane.ts'
 import { indexAt, strokes } from '../model/runs.ts'
 import type { Span } from '../model/span.ts'
-import { frequency } from '../model/words.ts'
+import { frequency } from '../../machine/words.ts'
 import { type LaidLane, placeRowHeight } from './lay-out.ts'
 import type { Palette } from './palette.ts'
 import { coverage } from './places.ts'

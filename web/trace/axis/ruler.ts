@@ -1,6 +1,6 @@
 import { whole } from '../../words/index.ts'
 import type { Span } from '../model/span.ts'
-import { trimmed } from '../model/words.ts'
+import { trimmed } from '../../machine/words.ts'
 
 export interface Tick {
   readonly t: number

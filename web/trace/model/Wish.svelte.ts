@@ -1,7 +1,7 @@
 import { showByte, showWord, wordDigits } from '../../../core/image/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import type { SearchTarget } from '../../../core/run/index.ts'
-import { parseAddress } from './parse-address.ts'
+import { parseAddress } from '../../machine/parse-address.ts'
 
 export type WishKind = 'port-write' | 'memory-write' | 'register-change' | 'pc'
 

@@ -3,7 +3,7 @@ import { type Run, indexAt, runsIn } from './runs.ts'
 import type { Span } from './span.ts'
 // Not through the index: a model that runs in a test must not pull in every component.
 import { segmentWords } from '../../parts/segments.ts'
-import { frequency } from './words.ts'
+import { frequency } from '../../machine/words.ts'
 
 export interface LaneTable {
   readonly rows: readonly LaneRow[]

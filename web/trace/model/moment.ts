@@ -1,16 +1,9 @@
-import type { Addr, Byte, Registers, TState } from '../../../core/cpu/index.ts'
+import type { Addr, Registers, TState } from '../../../core/cpu/index.ts'
 import type { ListingLine } from '../../../core/assembler/index.ts'
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { RunEnd, TraceStep } from '../../../core/run/index.ts'
+import type { CodeLine } from '../../machine/shown-lines.ts'
 import type { DigitLook } from './lane.ts'
-
-/** One line of code where no source stands: the firmware, or a place the program should never have come to. */
-export interface CodeLine {
-  readonly address: Addr
-  readonly bytes: readonly Byte[]
-  readonly text: string
-  readonly label: string | null
-}
 
 /** A word on the stack, top first. `note` says what pushed it where that can be read from memory. */
 export interface StackWord {

@@ -4,7 +4,7 @@ import { Places } from '../model/places.ts'
 import { Opened } from './opened.ts'
 import { prepare } from './prepare.ts'
 import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
-import { samplesOf } from './samples.ts'
+import { soundOf } from './sound-of.ts'
 import { WalkLanes } from './walk-lanes.ts'
 
 /** Instructions walked between two looks at the post. */
@@ -104,7 +104,7 @@ export class TraceDesk {
         this.#post({ kind: 'measured', id, measure: opened.measure(request.span) })
         return
       case 'sound': {
-        const samples = samplesOf(opened.speaker.runs, request.span, opened.board.clockHz, request.sampleRate)
+        const samples = soundOf(opened.speaker.runs, request.span, opened.board.clockHz, request.sampleRate)
         this.#post({ kind: 'sound', id, samples }, [samples.buffer])
         return
       }

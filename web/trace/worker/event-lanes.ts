@@ -1,8 +1,15 @@
-import { type BoardEvent, type BoardProfile, type DigitSpan, notesOf } from '../../../core/board/index.ts'
+import {
+  type BoardEvent,
+  type BoardProfile,
+  type DigitSpan,
+  type EventLog,
+  notesOf,
+  speakerEdges,
+} from '../../../core/board/index.ts'
 import type { DigitLook, Lane, Sound } from '../model/lane.ts'
 import { type Runs, RunsBuilder } from '../model/runs.ts'
 
-type Events = readonly BoardEvent[]
+type Events = EventLog | Iterable<BoardEvent>
 type LaneOf<K extends Lane['kind']> = Lane & { readonly kind: K }
 
 /** One lane a digit, from left to right. */
@@ -28,10 +35,10 @@ export function digitLanes(spans: readonly DigitSpan[], digits: number, end: num
 }
 
 export function speakerRuns(events: Events, end: number): Runs {
+  const { t, firstLevel } = speakerEdges(events)
   const builder = new RunsBuilder()
-  const first = events.find((event) => event.kind === 'speaker-edge')
-  builder.append(0, first === undefined ? 0 : 1 - first.level)
-  for (const event of events) if (event.kind === 'speaker-edge') builder.append(event.t, event.level)
+  builder.append(0, 1 - firstLevel)
+  t.forEach((at, i) => builder.append(at, i % 2 === 0 ? firstLevel : 1 - firstLevel))
   return builder.finish(end)
 }
 
@@ -65,7 +72,7 @@ export function keyLane(events: Events, end: number): LaneOf<'keys'> {
 }
 
 export function interruptLane(events: Events): Lane {
-  const marks = events.filter((event) => event.kind === 'interrupt' || event.kind === 'interrupt-lost')
+  const marks = [...events].filter((event) => event.kind === 'interrupt' || event.kind === 'interrupt-lost')
   return {
     kind: 'marks',
     id: 'interrupts',

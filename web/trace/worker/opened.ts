@@ -7,7 +7,7 @@ import type { Places } from '../model/places.ts'
 import { type Runs, valueAt } from '../model/runs.ts'
 import type { Span } from '../model/span.ts'
 import { stackWords } from '../model/stack.ts'
-import { codeAround } from './code-around.ts'
+import { codeAround } from '../../machine/code-around.ts'
 import { digitLanes, interruptLane, keyLane, speakerLane } from './event-lanes.ts'
 
 const dark: DigitLook = { segments: 0, glyph: ' ', state: 'dark' }

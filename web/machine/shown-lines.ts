@@ -1,6 +1,16 @@
-import type { ListingLine } from '../../../core/assembler/index.ts'
-import { byteDigits } from '../../../core/image/index.ts'
-import type { CodeLine, Moment } from './moment.ts'
+import { commentOf, type ListingLine } from '../../core/assembler/index.ts'
+import { byteDigits } from '../../core/image/index.ts'
+import type { Addr, Byte } from '../../core/cpu/index.ts'
+
+/** One line of code where no source stands: the firmware, or a place the program should never have come to. */
+export interface CodeLine {
+  readonly address: Addr
+  readonly bytes: readonly Byte[]
+  readonly text: string
+  readonly tStates: number | null
+  readonly tStatesNotTaken: number | null
+  readonly label: string | null
+}
 
 /** A line of code as the page shows it. */
 export interface ShownLine {
@@ -17,18 +27,12 @@ export interface ShownLine {
   readonly kind: ListingLine['kind']
 }
 
-/** Code and comment of a source line; a semicolon within quotes begins no comment. */
+/** Code and comment of a source line, parted before the blanks that stand in front of the semicolon. */
 export function splitComment(source: string): { readonly code: string; readonly comment: string } {
-  let quote = ''
-  for (let i = 0; i < source.length; i += 1) {
-    const sign = source[i] ?? ''
-    if (quote !== '') {
-      if (sign === quote) quote = ''
-    } else if (sign === ';') return { code: source.slice(0, i).trimEnd(), comment: source.slice(i) }
-    // AF' has a quote that opens nothing.
-    else if (sign === '"' || (sign === "'" && !/af$/i.test(source.slice(0, i)))) quote = sign
-  }
-  return { code: source.trimEnd(), comment: '' }
+  const words = commentOf(source)
+  if (words === null) return { code: source.trimEnd(), comment: '' }
+  const code = source.slice(0, source.lastIndexOf(words)).replace(/[;\s]+$/, '')
+  return { code, comment: source.slice(code.length).trimEnd() }
 }
 
 export function shownListing(listing: readonly ListingLine[]): readonly ShownLine[] {
@@ -50,7 +54,7 @@ export function shownCode(lines: readonly CodeLine[]): readonly ShownLine[] {
     line: null,
     address: line.address,
     bytes: shownBytes(line.bytes),
-    tStates: '',
+    tStates: shownTStates(line.tStates, line.tStatesNotTaken),
     label: line.label,
     code: line.text,
     comment: '',
@@ -61,18 +65,6 @@ export function shownCode(lines: readonly CodeLine[]): readonly ShownLine[] {
 /** Index of the line that holds the instruction at `address`; −1 where the listing has none. */
 export function lineAt(lines: readonly ShownLine[], address: number): number {
   return lines.findIndex((line) => line.kind === 'instruction' && line.address === address)
-}
-
-/** The line of the program from which the code at the cursor was called, read from the stack; −1 where there is none. */
-export function callingLine(lines: readonly ShownLine[], moment: Moment): number {
-  for (const word of moment.stack) {
-    if (word.note === null) continue
-    for (const length of [3, 1]) {
-      const found = lineAt(lines, (word.value - length) & 0xffff)
-      if (found >= 0) return found
-    }
-  }
-  return -1
 }
 
 /** More bytes than an instruction has are data; what does not fit is counted. */

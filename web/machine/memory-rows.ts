@@ -14,7 +14,7 @@ export interface MemoryCell {
 }
 
 export interface MemoryView {
-  readonly memory: Uint8Array
+  readonly read: (address: number) => number
   readonly writes: readonly { readonly address: number; readonly before: number; readonly value: number }[]
   readonly pointers: Readonly<Record<string, number>>
 }
@@ -34,5 +34,5 @@ export function memoryRows(view: MemoryView, centre: number, rows: number): read
 function cellAt(view: MemoryView, address: number): MemoryCell {
   const write = view.writes.findLast((write) => write.address === address)
   const pointers = Object.entries(view.pointers).flatMap(([name, value]) => (value === address ? [name] : []))
-  return { address, value: view.memory[address] ?? 0, was: write?.before ?? null, pointers }
+  return { address, value: view.read(address), was: write?.before ?? null, pointers }
 }

@@ -1,0 +1,178 @@
+import { beforeEach, describe, expect, test } from 'vitest'
+import { benchEight } from '../../../core/board/index.ts'
+import { BenchDesk } from '../../../web/bench/worker/desk.ts'
+import type { BenchFrame, BenchReply, BenchRequest } from '../../../web/bench/worker/protocol.ts'
+
+/** A desk with a clock that only moves when told to. */
+class Table {
+  readonly replies: BenchReply[] = []
+  #now = 0
+  #due: (() => void)[] = []
+  readonly #desk = new BenchDesk({
+    post: (reply) => this.replies.push(reply),
+    now: () => this.#now,
+    later: (_milliseconds, callback) => this.#due.push(callback),
+  })
+
+  constructor() {
+    this.ask({ kind: 'power-on', board: benchEight })
+  }
+
+  ask(request: BenchRequest): void {
+    this.#desk.handle(request)
+  }
+
+  /** Lets real time pass, a sixtieth of a second at a time. */
+  wait(milliseconds: number): void {
+    for (const end = this.#now + milliseconds; this.#now < end;) {
+      this.#now += 16
+      const due = this.#due
+      this.#due = []
+      for (const callback of due) callback()
+    }
+  }
+
+  tap(key: string): void {
+    this.ask({ kind: 'key', key, isDown: true })
+    this.ask({ kind: 'key', key, isDown: false })
+    this.wait(120)
+  }
+
+  get frame(): BenchFrame {
+    const last = this.replies.findLast((reply) => reply.kind === 'frame')
+    if (last?.kind !== 'frame') throw new Error('no frame yet')
+    return last.frame
+  }
+
+  get shown(): string {
+    return this.frame.digits.map((digit) => digit.glyph).join('')
+  }
+}
+
+let table: Table
+beforeEach(() => {
+  table = new Table()
+})
+
+describe('the machine of the bench', () => {
+  test('stands at 0000h when it is switched on and moves only when told to run', () => {
+    table.wait(100)
+    expect([table.frame.t, table.frame.registers.pc, table.frame.isRunning]).toEqual([0, 0, false])
+  })
+
+  test('runs as many T-states as the clock says: 2.5 million a second', () => {
+    table.ask({ kind: 'run' })
+    table.wait(960)
+    expect(table.frame.t).toBeGreaterThan(2_390_000)
+    expect(table.frame.t).toBeLessThan(2_410_000)
+  })
+
+  test('at a hundredth of the speed a second is a hundredth of a second', () => {
+    table.ask({ kind: 'speed', factor: 0.01 })
+    table.ask({ kind: 'run' })
+    table.wait(960)
+    expect(table.frame.t).toBeGreaterThan(23_900)
+    expect(table.frame.t).toBeLessThan(24_100)
+  })
+
+  test('the firmware answers the keys: an address is keyed in and shown, steady', () => {
+    table.ask({ kind: 'run' })
+    table.wait(200)
+    for (const key of ['PLACE', '4', '6', '0', '0']) table.tap(key)
+    expect(table.shown.slice(0, 4)).toBe('4600')
+    expect(table.frame.digits.slice(0, 4).every((digit) => digit.state === 'steady')).toBe(true)
+  })
+
+  test('a byte keyed in on the board stands in memory, and reset keeps it', () => {
+    table.ask({ kind: 'run' })
+    table.ask({ kind: 'look', from: 0x4600 })
+    table.wait(200)
+    for (const key of ['PLACE', '4', '6', '0', '0', 'BYTE', '3', '7']) table.tap(key)
+    expect(table.frame.memory[0]).toBe(0x37)
+    table.ask({ kind: 'reset' })
+    expect([table.frame.registers.pc, table.frame.memory[0]]).toEqual([0, 0x37])
+    table.ask({ kind: 'power-on', board: benchEight })
+    table.ask({ kind: 'look', from: 0x4600 })
+    expect(table.frame.memory[0]).toBe(0)
+  })
+
+  test('a loaded program waits at its entry and runs to its HALT', () => {
+    table.ask({ kind: 'load', format: 'hex', text: '3E 05 06 03 80 10 FD 76' })
+    expect(table.replies.at(-2)).toMatchObject({ kind: 'loaded', entry: 0x4000, bytes: 8 })
+    expect(table.frame.registers.pc).toBe(0x4000)
+    table.ask({ kind: 'run' })
+    table.wait(32)
+    // 5 + 3 + 2 + 1 = 0Bh (arithmetic).
+    expect([table.frame.registers.af >> 8, table.frame.registers.isHalted]).toEqual([0x0b, true])
+  })
+
+  test('a program that returns comes back to the firmware', () => {
+    table.ask({ kind: 'load', format: 'hex', text: 'C9' })
+    table.ask({ kind: 'run' })
+    table.wait(200)
+    expect(table.frame.registers.isHalted).toBe(false)
+    expect(table.shown.trim()).not.toBe('')
+  })
+
+  test('what cannot be read is told with its place, and the machine stays as it is', () => {
+    table.ask({ kind: 'load', format: 'hex', text: '3E 0' })
+    expect(table.replies.at(-2)).toMatchObject({ kind: 'unreadable', problems: [{ at: { line: 1 } }] })
+    expect(table.frame.registers.pc).toBe(0)
+  })
+
+  test('a single step executes one instruction and tells the registers before it', () => {
+    table.ask({ kind: 'load', format: 'hex', text: '3E 05 06 03 80 10 FD 76' })
+    table.ask({ kind: 'step' })
+    const { registers, before, stopped } = table.frame
+    expect([registers.pc, registers.af >> 8, before?.pc, stopped]).toEqual([0x4002, 5, 0x4000, 'step'])
+    expect(table.frame.around.some((line) => line.address === 0x4002)).toBe(true)
+  })
+
+  test('stops before an instruction at a breakpoint and can go on from it', () => {
+    table.ask({ kind: 'load', format: 'hex', text: '3E 05 06 03 80 10 FD 76' })
+    table.ask({ kind: 'breakpoints', addresses: [0x4004] })
+    table.ask({ kind: 'run' })
+    table.wait(32)
+    expect([table.frame.registers.pc, table.frame.stopped, table.frame.isRunning]).toEqual([
+      0x4004,
+      'breakpoint',
+      false,
+    ])
+    table.ask({ kind: 'run' })
+    table.wait(32)
+    expect([table.frame.registers.pc, table.frame.registers.af >> 8]).toEqual([0x4004, 8])
+  })
+
+  test('registers and bytes can be changed while it stands', () => {
+    table.ask({ kind: 'registers', some: { hl: 0x1234 } })
+    table.ask({ kind: 'look', from: 0x4600 })
+    table.ask({ kind: 'byte', address: 0x4601, value: 0xab })
+    expect([table.frame.registers.hl, table.frame.memory[1]]).toEqual([0x1234, 0xab])
+  })
+
+  test('tells each move of the speaker once, and the pitch', () => {
+    // Half period 13n + 32 T with n = 94: 996.8 Hz at 2.5 MHz (arithmetic from the T-states of UM0080).
+    table.ask({ kind: 'load', format: 'assembly', text: 'LOOP: LD B,94\n DJNZ $\n XOR 1\n OUT (22H),A\n JR LOOP' })
+    const before = table.replies.length
+    table.ask({ kind: 'run' })
+    table.wait(480)
+    const frames = table.replies.slice(before).flatMap((reply) => (reply.kind === 'frame' ? [reply.frame] : []))
+    const edges = frames.flatMap((frame) => [...frame.speaker.edges])
+    expect(edges.every((t, i) => i === 0 || t - (edges[i - 1] ?? 0) === 1254)).toBe(true)
+    expect(edges.length).toBeGreaterThan(900)
+    expect(table.frame.speaker.frequencyHz).toBeCloseTo(996.8, 1)
+    for (const [i, frame] of frames.entries()) if (i > 0) expect(frame.speaker.from).toBe(frames[i - 1]?.speaker.to)
+  })
+
+  test('stopping stops, and the clock does not rush to make up for the pause', () => {
+    table.ask({ kind: 'run' })
+    table.wait(160)
+    table.ask({ kind: 'stop' })
+    const { t } = table.frame
+    table.wait(1000)
+    expect(table.frame.t).toBe(t)
+    table.ask({ kind: 'run' })
+    table.wait(16)
+    expect(table.frame.t - t).toBeLessThan(60_000)
+  })
+})

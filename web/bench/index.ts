@@ -1,0 +1,2 @@
+export { default as BenchPage } from './BenchPage.svelte'
+export { handOver, type HandedOver } from './model/hand-over.ts'

@@ -1,0 +1,266 @@
+import { type Program, type ReadOptions, readProgram } from '../../../core/assembler/index.ts'
+import { type BoardProfile, measureSpeaker, speakerEdges } from '../../../core/board/index.ts'
+import type { Registers } from '../../../core/cpu/index.ts'
+import { imageSize } from '../../../core/image/index.ts'
+import { Machine } from '../../../core/run/index.ts'
+// Not through the index: a worker must not pull in components.
+import { codeAround } from '../../machine/code-around.ts'
+import { Pace } from './pace.ts'
+import { type BenchFrame, type BenchReply, type BenchRequest, type SeenDigit, lookLength } from './protocol.ts'
+
+export interface BenchOptions {
+  readonly post: (reply: BenchReply) => void
+  /** Milliseconds of a clock that never goes back. */
+  readonly now: () => number
+  /** Calls back once, after some milliseconds. */
+  readonly later: (milliseconds: number, callback: () => void) => void
+}
+
+/** A sixtieth of a second: as often as a screen draws. */
+const framePause = 16
+/** Seconds of board time that stay known: what an eye needs to tell a blinking sign, and a little more. */
+const rememberedSeconds = 1.2
+/** The eye adds up light for this long: no use in asking it more often. */
+const eyeMilliseconds = 33
+/** Three sweeps of eight digits at a millisecond each: two to see all keys up, one to see this one down. */
+const leastHoldSeconds = 0.03
+/** A note is measured over the last tenth of a second of board time. */
+const listenedSeconds = 0.1
+
+/** The worker's side of the bench: one machine, run in slices between which messages are heard. */
+export class BenchDesk {
+  readonly #options: BenchOptions
+  readonly #pace: Pace
+  #machine: Machine | null = null
+  #isRunning = false
+  #stopped: BenchFrame['stopped'] = null
+  #before: Registers | null = null
+  #lookFrom = 0
+  #toldUpTo = 0
+  #level: 0 | 1 = 0
+  #seen: readonly SeenDigit[] = []
+  #seenAt = -Infinity
+  #names: ReadonlyMap<number, string> = new Map()
+  readonly #nameAt = (address: number) => this.#names.get(address) ?? null
+  /** Keys let go before the board can have seen them, and the T-state at which they come up. */
+  readonly #comingUp = new Map<string, number>()
+  readonly #downSince = new Map<string, number>()
+
+  constructor(options: BenchOptions) {
+    this.#options = options
+    this.#pace = new Pace(options.now)
+  }
+
+  handle(request: BenchRequest): void {
+    try {
+      this.#do(request)
+    } catch (error) {
+      this.#isRunning = false
+      this.#options.post({ kind: 'fault', message: error instanceof Error ? error.message : String(error) })
+    }
+  }
+
+  #do(request: BenchRequest): void {
+    if (request.kind === 'power-on') return this.#powerOn(request.board)
+    if (request.kind === 'speed') return this.#pace.choose(request.factor)
+    const machine = this.#machine
+    if (machine === null) return
+    switch (request.kind) {
+      case 'load':
+        this.#load(machine, request)
+        break
+      case 'run':
+        return this.#run(machine)
+      case 'stop':
+        this.#halt('asked')
+        break
+      case 'step':
+        this.#step(machine)
+        break
+      case 'reset':
+        machine.reset()
+        this.#before = null
+        break
+      case 'key':
+        this.#key(machine, request.key, request.isDown)
+        break
+      case 'switches':
+        machine.setSwitches(request.value)
+        break
+      case 'timer':
+        machine.setTimer(request.isOn)
+        break
+      case 'registers':
+        machine.setRegisters(request.some)
+        this.#before = null
+        break
+      case 'byte':
+        machine.memory[request.address & 0xffff] = request.value
+        break
+      case 'breakpoints':
+        machine.setBreakpoints(request.addresses)
+        break
+      case 'look':
+        this.#lookFrom = request.from & 0xffff
+        break
+    }
+    this.#frame(machine)
+  }
+
+  #powerOn(board: BoardProfile): void {
+    if (this.#machine?.profile.id === board.id) this.#machine.powerOn({ byte: 0 })
+    else this.#machine = new Machine(board)
+    this.#names = namesOf(board.firmware.symbols, null)
+    this.#comingUp.clear()
+    this.#isRunning = false
+    this.#stopped = null
+    this.#before = null
+    this.#toldUpTo = 0
+    this.#level = 0
+    this.#frame(this.#machine)
+  }
+
+  /** The program goes into memory and PC to its entry, with a stack from which RET leads back to the firmware. */
+  #load(machine: Machine, { format, text }: Extract<BenchRequest, { kind: 'load' }>): void {
+    const program = readProgram({ format, text }, readOptions(machine.profile))
+    if (!program.isOk) return this.#options.post({ kind: 'unreadable', problems: program.problems })
+    const { layout, firmware } = machine.profile
+    machine.load(program.image)
+    this.#names = namesOf(firmware.symbols, program)
+    const sp = (layout.stackTop - 2) & 0xffff
+    const back = firmware.symbols['BACK'] ?? 0
+    machine.memory[sp] = back & 0xff
+    machine.memory[sp + 1] = back >> 8
+    machine.setRegisters({ pc: program.entry, sp, isHalted: false })
+    this.#halt('asked')
+    this.#before = null
+    this.#options.post({
+      kind: 'loaded',
+      listing: program.listing,
+      symbols: program.symbols,
+      entry: program.entry,
+      bytes: imageSize(program.image),
+      warnings: program.problems,
+    })
+  }
+
+  #run(machine: Machine): void {
+    if (this.#isRunning) return
+    this.#isRunning = true
+    this.#stopped = null
+    this.#before = null
+    this.#pace.start()
+    this.#slice(machine)
+  }
+
+  #halt(why: BenchFrame['stopped']): void {
+    this.#isRunning = false
+    this.#stopped = why
+  }
+
+  #step(machine: Machine): void {
+    this.#halt('step')
+    this.#before = machine.registers()
+    machine.step()
+  }
+
+  /** A key stays down for as long as firmware needs to see it, however quickly the finger was gone. */
+  #key(machine: Machine, key: string, isDown: boolean): void {
+    if (isDown) {
+      this.#comingUp.delete(key)
+      this.#downSince.set(key, machine.tStates)
+      machine.press(key)
+    } else this.#comingUp.set(key, (this.#downSince.get(key) ?? 0) + leastHoldSeconds * machine.profile.clockHz)
+  }
+
+  #letGo(machine: Machine): void {
+    for (const [key, t] of this.#comingUp) {
+      if (t > machine.tStates) continue
+      machine.release(key)
+      this.#comingUp.delete(key)
+    }
+  }
+
+  /** One stretch of running, its frame, and the appointment for the next. */
+  #slice(machine: Machine): void {
+    if (!this.#isRunning || machine !== this.#machine) return
+    try {
+      for (const share of this.#pace.shares(machine.profile.clockHz)) {
+        const began = machine.tStates
+        const stop = machine.runUntil(began + share)
+        this.#pace.spent(machine.tStates - began)
+        this.#letGo(machine)
+        if (stop === 'limit') continue
+        this.#halt('breakpoint')
+        break
+      }
+    } catch (error) {
+      this.#halt('asked')
+      this.#options.post({ kind: 'fault', message: error instanceof Error ? error.message : String(error) })
+    }
+    this.#frame(machine)
+    if (this.#isRunning) this.#options.later(framePause, () => this.#slice(machine))
+  }
+
+  #frame(machine: Machine): void {
+    const { board, profile } = machine
+    const from = this.#toldUpTo
+    const to = machine.tStates
+    const { t: edges } = speakerEdges(machine.events, { from, to })
+    const levelBefore = this.#level
+    if (edges.length % 2 === 1) this.#level = this.#level === 1 ? 0 : 1
+    this.#toldUpTo = to
+    const heard = { from: Math.max(0, to - listenedSeconds * profile.clockHz), to }
+    const frame: BenchFrame = {
+      t: to,
+      steps: machine.steps,
+      isRunning: this.#isRunning,
+      stopped: this.#stopped,
+      registers: machine.registers(),
+      before: this.#before,
+      digits: this.#see(machine),
+      speaker: {
+        ...{ from, to, levelBefore, edges: Float64Array.from(edges) },
+        frequencyHz: measureSpeaker(machine.events, profile, heard).frequencyHz,
+      },
+      lamps: board.lamps,
+      switches: board.switches,
+      isTimerOn: board.isTimerOn,
+      keysDown: machine.keysDown(),
+      around: this.#isRunning ? [] : codeAround(machine.memory, machine.registers().pc, this.#nameAt),
+      memoryFrom: this.#lookFrom,
+      memory: lookAt(machine.memory, this.#lookFrom),
+    }
+    machine.forgetOlderThan(rememberedSeconds * profile.clockHz)
+    this.#options.post({ kind: 'frame', frame })
+  }
+
+  #see(machine: Machine): readonly SeenDigit[] {
+    const now = this.#options.now()
+    if (!this.#isRunning || now - this.#seenAt >= eyeMilliseconds) {
+      this.#seen = machine.digitsNow().map(({ segments, glyph, state }) => ({ segments, glyph, state }))
+      this.#seenAt = now
+    }
+    return this.#seen
+  }
+}
+
+function lookAt(memory: Uint8Array, from: number): Uint8Array<ArrayBuffer> {
+  return Uint8Array.from({ length: lookLength }, (_, i) => memory[(from + i) & 0xffff] ?? 0)
+}
+
+function readOptions(board: BoardProfile): ReadOptions {
+  const routines = board.firmware.routines.map(({ name, address }) => [name, address] as const)
+  return {
+    origin: board.layout.program,
+    symbols: Object.fromEntries(routines),
+    allowed: board.memory.filter(({ kind }) => kind === 'ram').map(({ from, to }) => ({ from, to })),
+  }
+}
+
+function namesOf(firmware: Readonly<Record<string, number>>, program: Program | null): ReadonlyMap<number, string> {
+  const labels = (program?.listing ?? []).flatMap(({ label, address }) =>
+    label === null || address === null ? [] : [[address, label] as const],
+  )
+  return new Map([...Object.entries(firmware).map(([name, address]) => [address, name] as const), ...labels])
+}

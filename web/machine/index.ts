@@ -1,0 +1,11 @@
+/** What the bench and the trace both show of a machine. */
+export { default as CodeLines } from './CodeLines.svelte'
+export { default as RegisterTables } from './RegisterTables.svelte'
+export { default as MemoryTable } from './MemoryTable.svelte'
+export { Ear } from './Ear.svelte.ts'
+export { bytesInRow, memoryRows, type MemoryCell, type MemoryRow, type MemoryView } from './memory-rows.ts'
+export { parseAddress } from './parse-address.ts'
+export { changeWords, interruptWords, type RegisterRow } from './register-rows.ts'
+export { fade, Sampler, type ConeSpan } from './samples.ts'
+export { lineAt, shownCode, shownListing, splitComment, type CodeLine, type ShownLine } from './shown-lines.ts'
+export { frequency, trimmed } from './words.ts'
