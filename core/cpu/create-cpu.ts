@@ -1,5 +1,6 @@
 import type { Bus, Cpu } from './cpu.ts'
 import type { Engine, Host } from './engine.ts'
+import { Evaluator, type BusState } from './evaluate.ts'
 import { accept, run } from './generated/interpreter.ts'
 import { layout } from './layout.ts'
 import { Machine } from './machine.ts'
@@ -19,4 +20,12 @@ export function typescriptEngine(host: Host): Engine {
 /** A Z80 in its state after power-on, memory all zero, wired to `bus`. */
 export function createCpu(bus: Bus): Cpu {
   return new Machine(bus, typescriptEngine)
+}
+
+/**
+ * The same CPU, some hundred times slower, which tells `listener` the state of its bus in every T-state. `restore` the state
+ * and copy the memory of another one to see what that one did from there on.
+ */
+export function createBusProbe(bus: Bus, listener: (state: BusState) => void): Cpu {
+  return new Machine(bus, (host) => new Evaluator(host, listener))
 }

@@ -15,6 +15,8 @@ export interface Engine {
   run(): number
   /** Accepts an interrupt instead of an instruction. */
   accept(kind: Acceptance): void
+  /** Told when HALT has waited for some times four T-states. */
+  waited?(rounds: number): void
 }
 
 export type Acceptance = 'nmi' | 'mode0' | 'mode1' | 'mode2'

@@ -10,6 +10,7 @@ export {
   type TracedStep,
   type TracedWrite,
 } from './cpu.ts'
-export { createCpu } from './create-cpu.ts'
+export { createBusProbe, createCpu } from './create-cpu.ts'
+export type { BusState } from './evaluate.ts'
 export { instructionSet } from './instruction-set.ts'
 export { decode, type Decoded } from './decode.ts'

@@ -10,6 +10,7 @@ import {
   type TracedStep,
 } from './cpu.ts'
 import type { Acceptance, Engine, Host } from './engine.ts'
+import { Evaluator } from './evaluate.ts'
 import { flagBits } from './flags.ts'
 import type { Addr, Byte, TState } from './instruction.ts'
 import { always, fillTables, layout, mode, ownAttribute, reason, registerAt, traceRecord } from './layout.ts'
@@ -21,6 +22,7 @@ const acknowledgeStrobe = 3
 
 const pairNames = ['af', 'bc', 'de', 'hl', 'af_', 'bc_', 'de_', 'hl_', 'ix', 'iy', 'sp', 'wz'] as const
 const stamps = [layout.flagsAt, layout.holdAt, layout.prefixAt, layout.interruptFlagAt] as const
+const acceptances: readonly Acceptance[] = ['mode0', 'mode1', 'mode2']
 const kinds = ['instruction', 'interrupt', 'halted'] as const
 
 /** A CPU made of one engine and a bus. What is here is the same for every engine: time, interrupts, HALT, the trace. */
@@ -32,6 +34,7 @@ export class Machine implements Cpu {
 
   readonly #engine: Engine
   readonly #bus: Bus
+  readonly #host: Host
   readonly #m: Uint8Array
   readonly #w: Uint16Array
   readonly #v: Int32Array
@@ -50,7 +53,7 @@ export class Machine implements Cpu {
   /** `makeEngine` gets what the engine is to call; its block of bytes must be zero. */
   constructor(bus: Bus, makeEngine: (host: Host) => Engine) {
     this.#bus = bus
-    this.#engine = makeEngine({
+    const host: Host = {
       input: (port, t) => {
         this.#sinceBase = t
         return bus.readPort(port, this.#base + t)
@@ -60,7 +63,9 @@ export class Machine implements Cpu {
         bus.writePort(port, value, this.#base + t)
       },
       markedWrite: (address, value, t) => this.#markedWrite(address, value, t),
-    })
+    }
+    this.#host = host
+    this.#engine = makeEngine(host)
     const { buffer } = this.#engine.bytes
     this.#m = this.#engine.bytes
     this.#w = new Uint16Array(buffer)
@@ -302,14 +307,30 @@ export class Machine implements Cpu {
       }
       this.#long(layout.callerPc, this.#w[layout.pc >> 1] ?? 0)
       this.#long(layout.callerT, always)
-      this.#sinceBase = acknowledgeStrobe
-      const byte = this.#bus.acknowledge(this.#base + acknowledgeStrobe)
+      const byte = this.#acknowledge()
+      const im = this.#m[layout.im] ?? 0
       this.#long(layout.busByte, byte)
-      const modes: readonly Acceptance[] = ['mode0', 'mode1', 'mode2']
-      this.#engine.accept(modes[this.#m[layout.im] ?? 0] ?? 'mode0')
+      // In mode 0 the byte is an instruction. A device puts RST there; any other is read from the table itself.
+      if (im === 0 && (byte & 0xc7) !== 0xc7) this.#executeFromBus(byte)
+      else this.#engine.accept(acceptances[im] ?? 'mode0')
     }
     this.#leave(firstRecord)
     return true
+  }
+
+  #acknowledge(): Byte {
+    this.#sinceBase = acknowledgeStrobe
+    return this.#bus.acknowledge(this.#base + acknowledgeStrobe)
+  }
+
+  #executeFromBus(first: Byte) {
+    const evaluator = this.#engine instanceof Evaluator ? this.#engine : new Evaluator(this.#host, null, this.#m)
+    let isFirst = true
+    evaluator.acceptInstruction(() => {
+      if (!isFirst) return this.#acknowledge()
+      isFirst = false
+      return first
+    })
   }
 
   #countStep() {
@@ -332,6 +353,7 @@ export class Machine implements Cpu {
       }
     }
     this.#long(layout.t, 4 * rounds)
+    this.#engine.waited?.(rounds)
     this.#long(layout.counts, 0x10001 * rounds)
     this.#leave(firstRecord)
   }

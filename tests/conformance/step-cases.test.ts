@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
-import { createCpu, type Bus } from '../../core/cpu/index.ts'
+import { createBusProbe, type Bus, type BusState } from '../../core/cpu/index.ts'
+import { engines } from '../core/cpu/engines.ts'
 import { clear, found, load, pages, stepCases, wanted, type StepCase } from './step-cases.ts'
 
 // Source: SingleStepTests/z80, ten cases for each of 1,604 opcodes (README beside the files). All agree, the disputed bits
@@ -15,7 +16,7 @@ const portsOf = ({ cycles }: StepCase): readonly PortAccess[] =>
     return [[address, (isRead ? cycles[t + 1]?.[1] : data) ?? -1, isRead ? 'r' : 'w', 1000 + t]]
   })
 
-describe.each([['the CPU', createCpu]] as const)('%s', (_name, create) => {
+describe.each(engines)('the %s', (_name, create) => {
   let running: StepCase | undefined
   let ports: PortAccess[] = []
   const bus: Bus = {
@@ -42,6 +43,29 @@ describe.each([['the CPU', createCpu]] as const)('%s', (_name, create) => {
       const tStates = cpu.step()
       const result = { name: each.name, ...found(cpu, each), tStates, ports }
       expect(result).toEqual({ name: each.name, ...wanted(each), tStates: each.cycles.length, ports: portsOf(each) })
+      clear(cpu, each)
+    }
+  })
+})
+
+describe('the bus', () => {
+  let running: StepCase | undefined
+  const cycles: (readonly [number, number | null, string])[] = []
+  const bus: Bus = {
+    readPort: () => running?.ports?.find((each) => each[2] === 'r')?.[1] ?? -1,
+    writePort() {},
+    acknowledge: () => 0xff,
+    watchedWrite() {},
+  }
+  const cpu = createBusProbe(bus, ({ address, data, pins }: BusState) => cycles.push([address, data, pins]))
+
+  test.each(pages)('shows address, data and pins of each T-state of page %s as the data set says', (page) => {
+    for (const each of stepCases(page)) {
+      running = each
+      cycles.length = 0
+      load(cpu, each)
+      cpu.step()
+      expect({ name: each.name, cycles }).toEqual({ name: each.name, cycles: each.cycles })
       clear(cpu, each)
     }
   })
