@@ -8,7 +8,7 @@ export const { navigate, route } = createRouter({
   '/': () => import('./pages/courses/CoursesPage.svelte'),
   '/join': () => import('./pages/entry/JoinPage.svelte'),
   '/join/:code': () => import('./pages/entry/JoinPage.svelte'),
-  '/set-up/:token': () => import('./pages/entry/SetUpPage.svelte'),
+  '/set-up': () => import('./pages/entry/SetUpPage.svelte'),
   '/courses/new': () => import('./pages/courses/NewCoursePage.svelte'),
   '/courses/:courseId': () => import('./pages/course/CoursePage.svelte'),
   '/courses/:courseId/class': () => import('./pages/class-view/ClassViewPage.svelte'),
@@ -33,6 +33,6 @@ function focusPage(): void {
 }
 
 /** A name in the address of the page that is shown. */
-export function parameter(name: 'courseId' | 'exerciseId' | 'submissionId' | 'code' | 'token'): string {
+export function parameter(name: 'courseId' | 'exerciseId' | 'submissionId' | 'code'): string {
   return route.params[name] ?? ''
 }

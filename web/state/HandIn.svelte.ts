@@ -1,8 +1,7 @@
-import type { ProgramFormat, ReadOptions } from '../../core/assembler/index.ts'
+import { detectFormat, type ProgramFormat, type ReadOptions } from '../../core/assembler/index.ts'
 import type { Submission } from '../../server/contract/index.ts'
 import { Action } from './Action.svelte.ts'
 import type { Api } from './api.ts'
-import { guessFormat } from './reader/guess-format.ts'
 import type { Reader } from './reader/Reader.svelte.ts'
 
 /** Where a draft is kept between visits: a browser's storage, or a test's map. */
@@ -55,7 +54,7 @@ export class HandIn {
   }
 
   get guess(): ProgramFormat {
-    const guess = guessFormat(this.#text)
+    const guess = detectFormat(this.#text)
     return this.#house.accepts.includes(guess) ? guess : (this.#house.accepts[0] ?? guess)
   }
 

@@ -1,6 +1,13 @@
 import { isAlias, isMap, isNode, isScalar, isSeq, LineCounter, parseDocument, type Document, type Node } from 'yaml'
 import type { BoardProfile } from '../../../core/board/index.ts'
-import { boardMisfits, parseExercise, placeProblems, type Exercise, type Path } from '../../../core/exercise/index.ts'
+import {
+  boardMisfits,
+  parseExercise,
+  placeProblems,
+  type DocumentProblem,
+  type Exercise,
+  type Path,
+} from '../../../core/exercise/index.ts'
 import type { Place, Problem } from '../../../core/image/index.ts'
 
 /** What a text is worth as an exercise document: the exercise, or each problem with its line. */
@@ -20,22 +27,35 @@ export function checkDocument(text: string, boards: readonly BoardProfile[]): Ch
   if (document.errors.length > 0)
     return {
       exercise: null,
-      problems: document.errors.map(({ message, pos }) => ({
-        severity: 'error',
-        code: 'not-yaml',
-        at: place(pos[0], pos[1]),
-        found: 'text that is no YAML',
-        allowed: 'a YAML document',
-        message,
-      })),
+      problems: document.errors.map(({ message, pos }) => noYaml(message, place(pos[0], pos[1]))),
     }
-  const parsed = parseExercise(document.toJS({ maxAliasCount: 100 }) as unknown)
-  const board = boards.find((each) => each.id === parsed.exercise?.board)
-  const problems = parsed.isOk && board ? boardMisfits(parsed.exercise, board) : parsed.problems
+  let plain: unknown
+  try {
+    plain = document.toJS({ maxAliasCount: 50 })
+  } catch (error) {
+    // Aliases that multiply, or that point nowhere.
+    return { exercise: null, problems: [noYaml(error instanceof Error ? error.message : '', place(0, 1))] }
+  }
+  const parsed = parseExercise(plain)
+  const problems = parsed.isOk ? misfits(parsed.exercise, boards) : parsed.problems
   return {
     exercise: problems.length === 0 ? parsed.exercise : null,
     problems: placeProblems(problems, (path) => placeAt(document, path, place)),
   }
+}
+
+function noYaml(message: string, at: Place): Problem {
+  return { severity: 'error', code: 'not-yaml', at, found: 'text that is no YAML', allowed: 'a YAML document', message }
+}
+
+function misfits(exercise: Exercise, boards: readonly BoardProfile[]): readonly DocumentProblem[] {
+  if (boards.length === 0) return []
+  const board = boards.find((each) => each.id === exercise.board)
+  if (board !== undefined) return boardMisfits(exercise, board)
+  const allowed = boards.map(({ id }) => `'${id}'`).join(', ')
+  const found = `'${exercise.board}'`
+  const message = `board: found ${found}, allowed ${allowed}.`
+  return [{ path: ['board'], code: 'board-unknown', found, allowed, nearest: null, message }]
 }
 
 /** Where a value stands: its name in a map, itself in a list. */

@@ -5,28 +5,21 @@ title: A new exercise
 board: bench-8
 brief: |
   Put 37h at 4600h, then halt.
-given:
-  fill: random
 cases:
   - id: plain
     title: As it is
 groups:
-  - id: function
-    title: What it does
-    marks: 80
-  - id: care
-    title: Size
-    marks: 20
+  - { id: function, title: What it does, marks: 80 }
+  - { id: care, title: Size, marks: 20 }
 checks:
-  - kind: memory
-    id: byte
+  - id: byte
+    kind: memory
     title: 37h stands at 4600h
     group: function
-    at: 4600h
-    bytes: '37'
-  - kind: size
-    id: size
-    title: Not too long
+    want: [{ at: 4600h, bytes: '37' }]
+  - id: size
+    kind: size
+    title: At most 12 bytes
     group: care
     max: 12
 model:
