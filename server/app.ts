@@ -40,9 +40,12 @@ export interface AppOptions {
   readonly onRoute?: (route: RouteOptions) => void
 }
 
+/** Making a database folder and starting graders takes seconds, and longer on a machine that is busy. */
+const pluginTimeout = 180_000
+
 /** A grader alone: takes jobs, answers nobody. */
 export async function buildGrader({ config, database, pool }: AppOptions): Promise<FastifyInstance> {
-  const app = Fastify({ logger: config.logLevel === 'silent' ? false : { level: config.logLevel } })
+  const app = Fastify({ logger: config.logLevel === 'silent' ? false : { level: config.logLevel }, pluginTimeout })
   await app.register(databasePlugin, { config, ...(database === undefined ? {} : { database }) })
   await app.register(queuePlugin, { config })
   await app.register(newsPlugin)
@@ -67,6 +70,7 @@ export async function buildApp({
     trustProxy: config.isBehindProxy,
     genReqId: () => randomUUID(),
     forceCloseConnections: true,
+    pluginTimeout,
   })
   app.addHook('onRoute', (route) => {
     onRoute?.(route)

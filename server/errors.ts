@@ -162,6 +162,11 @@ const table = {
     title: 'The Idempotency-Key was used for another hand-in.',
     explanation: 'One key stands for one hand-in; sent again with the same text it answers the same submission.',
   },
+  'upgrade-needed': {
+    status: 426,
+    title: 'This address speaks websocket only.',
+    explanation: 'Open it as a websocket; see the API description for its messages.',
+  },
   'too-many-requests': {
     status: 429,
     title: 'Too many requests.',

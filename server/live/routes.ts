@@ -21,19 +21,20 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
     switchboard.closeAll()
   })
 
-  app.get(
-    '/api/live',
-    {
-      websocket: true,
-      schema: { hide: true },
-      config: { deed: 'listen' },
-      preValidation: async (request) => {
-        // A browser sends cookies with a socket from any page, so the page's origin is looked at.
-        if (isCrossSite(request.headers, app.settings.publicOrigin)) throw new ApiError('cross-site')
-        if (switchboard.countOf(actorOf(request).id) >= mostConnections) throw new ApiError('too-many-requests')
-      },
+  app.route({
+    method: 'GET',
+    url: '/api/live',
+    schema: { hide: true },
+    config: { deed: 'listen' },
+    preValidation: async (request) => {
+      // A browser sends cookies with a socket from any page, so the page's origin is looked at.
+      if (isCrossSite(request.headers, app.settings.publicOrigin)) throw new ApiError('cross-site')
+      if (switchboard.countOf(actorOf(request).id) >= mostConnections) throw new ApiError('too-many-requests')
     },
-    (socket, request) => {
+    handler: async () => {
+      throw new ApiError('upgrade-needed')
+    },
+    wsHandler: (socket, request) => {
       const connection = new Connection(socket, app.database, actorOf(request), hashOf(request.session.sessionId))
       let isAlive = true
       const heartbeat = setInterval(() => {
@@ -59,5 +60,5 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
       switchboard.add(connection)
       connection.send({ kind: 'hello', now: new Date().toISOString() })
     },
-  )
+  })
 }

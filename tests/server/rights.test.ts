@@ -47,8 +47,8 @@ const expected: Record<string, string> = {
   'GET /api/courses/:courseId/marks.csv': '401 403 403 200 200 404',
   'GET /api/courses/:courseId/review': '401 403 403 200 200 404',
 
-  // Without an upgrade there is nothing here; the socket itself has tests of its own.
-  'GET /api/live': '401 404 404 404 404 404',
+  // Without an upgrade; the socket itself has tests of its own.
+  'GET /api/live': '401 426 426 426 426 426',
   // Last: it takes everybody's session.
   'DELETE /api/session': '204 204 204 204 204 204',
 }
