@@ -3,13 +3,17 @@ import { dirname, join, resolve } from 'node:path'
 import { describe, expect, test } from 'vitest'
 
 const root = resolve(import.meta.dirname, '../..')
-const scripts = Object.keys((JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { scripts: object }).scripts)
+const scripts = Object.keys(
+  (JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { scripts: object }).scripts,
+)
 
 function pagesBelow(folder: string): string[] {
   return readdirSync(folder, { withFileTypes: true }).flatMap((entry) => {
     const path = join(folder, entry.name)
     if (entry.isDirectory())
-      return ['node_modules', 'dist', '.git', 'generated', 'fixtures', '.hexcairn'].includes(entry.name) ? [] : pagesBelow(path)
+      return ['node_modules', 'dist', '.git', 'generated', 'fixtures', '.hexcairn'].includes(entry.name)
+        ? []
+        : pagesBelow(path)
     return entry.name.endsWith('.md') ? [path] : []
   })
 }
