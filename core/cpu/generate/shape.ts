@@ -108,3 +108,12 @@ export function shapeOf(line: {
     setsFlags: sets(steps, 'F'),
   }
 }
+
+/** The same truth at less cost: a flag need not be shifted down to be asked for. */
+export function condition(expression: Expression): Expression {
+  if (expression.kind !== 'binary' || expression.operator !== '>>') return expression
+  const { left, right } = expression
+  if (right.kind !== 'number' || left.kind !== 'binary' || left.operator !== '&') return expression
+  const isWhole = left.right.kind === 'number' && (left.right.value & ((1 << right.value) - 1)) === 0
+  return isWhole ? left : expression
+}

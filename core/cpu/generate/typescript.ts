@@ -1,10 +1,11 @@
 import { attribute } from '../cpu.ts'
 import { lowBits, type Expression, type Statement } from '../effect.ts'
-import { definitions, type Definition } from '../instruction-set.ts'
+import { definitions } from '../instruction-set.ts'
 import { always, layout, registerAt, tableAt } from '../layout.ts'
 import { registerBits } from '../effect.ts'
 import { acceptance } from '../table-control.ts'
-import { allStatements, shapeOf, type Shape } from './shape.ts'
+import { isIgnoredPrefix, opcodeOf, pageOf } from './pages.ts'
+import { allStatements, condition, shapeOf, type Shape } from './shape.ts'
 
 // `m`, `w` and `v` are the machine's block as bytes, words and 32-bit numbers.
 const byte = (address: number) => `m[${address}]`
@@ -86,7 +87,7 @@ class Writer {
         break
       case 'if':
       case 'when': {
-        this.#add(`if (${text(step.condition)}) {`)
+        this.#add(`if (${text(condition(step.condition))}) {`)
         this.#body(step.body)
         if (step.kind === 'when') this.#add(`t += ${this.#shape.tStatesMore}`)
         this.#add('}')
@@ -164,11 +165,11 @@ function text(expression: Expression): string {
         }
       }
     case 'not':
-      return `(${text(expression.of)} === 0 ? 1 : 0)`
+      return `(${text(condition(expression.of))} === 0 ? 1 : 0)`
     case 'flags':
       return `m[${tableAt[expression.table]} + ${text(expression.index)}]`
     case 'choose':
-      return `(${text(expression.condition)} ? ${text(expression.then)} : ${text(expression.otherwise)})`
+      return `(${text(condition(expression.condition))} ? ${text(expression.then)} : ${text(expression.otherwise)})`
     case 'binary': {
       const sides = [text(expression.left), text(expression.right)] as const
       switch (expression.operator) {
@@ -188,25 +189,12 @@ function text(expression: Expression): string {
 
 const bodyOf = (line: Parameters<typeof shapeOf>[0]) => new Writer(shapeOf(line)).instruction()
 
-/** The page of an instruction: the bytes before its opcode, without operands. */
-const pageOf = (definition: Definition) =>
-  definition.encoding
-    .filter((each) => typeof each === 'number')
-    .slice(0, -1)
-    .map((each) => each.toString(16))
-    .join('')
-const opcodeOf = (definition: Definition) => Number(definition.encoding.findLast((each) => typeof each === 'number'))
-
 function cases(page: string): string {
   return definitions
-    .filter((each) => pageOf(each) === page && !(page.length === 2 && isIgnoredPrefix(each)))
+    .filter((each) => pageOf(each) === page && !isIgnoredPrefix(each))
     .map((each) => `case ${opcodeOf(each)}: { ${bodyOf(each)}; break } // ${each.text}`)
     .join('\n')
 }
-
-/** DD or FD in front of an instruction that would be the same without it. */
-const isIgnoredPrefix = (definition: Definition) =>
-  (definition.encoding[0] === 0xdd || definition.encoding[0] === 0xfd) && !/I[XY]/.test(definition.text)
 
 const parameters = 'm: Uint8Array, w: Uint16Array, v: Int32Array, host: Host'
 const leave = `${word(layout.pc)} = pc; ${long(layout.t)} = t; ${long(layout.counts)} = counts; ${long(layout.attendFrom)} = attendFrom`

@@ -1,9 +1,19 @@
 import { createBusProbe, type Bus, type Cpu, type Registers } from '../../../core/cpu/index.ts'
 import { typescriptEngine } from '../../../core/cpu/create-cpu.ts'
+import { wasmEngine } from '../../../core/cpu/wasm-engine.ts'
 import { Machine } from '../../../core/cpu/machine.ts'
 
 /** Everything made from the instruction table; all of it has to behave alike. */
 export const engines: readonly (readonly [name: string, create: (bus: Bus) => Cpu])[] = [
+  [
+    'WebAssembly interpreter',
+    (bus) =>
+      new Machine(bus, (host) => {
+        const engine = wasmEngine(host)
+        if (!engine) throw new Error('no WebAssembly here')
+        return engine
+      }),
+  ],
   ['TypeScript interpreter', (bus) => new Machine(bus, typescriptEngine)],
   ['table itself', (bus) => createBusProbe(bus, () => {})],
 ]
