@@ -43,8 +43,6 @@ export function measureSpeaker(
 const samePitch = 0.02
 /** An interval this many times longer than both its neighbours is a silence. */
 const silenceRatio = 2.5
-/** Between two pitches, this many times longer than the half periods that follow is a silence already. */
-const shortSilence = 1.25
 /** No tone has half periods longer than this (20 Hz, the lowest that is heard as a tone: common practice). */
 const longestHalfPeriod = 1 / 40
 
@@ -91,18 +89,19 @@ function pitchesOf(t: readonly TState[], first: number, after: number): [number,
   const interval = (k: number) => (t[k + 1] ?? 0) - (t[k] ?? 0)
   const pitches: [number, number][] = []
   let start = first
-  for (let k = first + 1; k + 2 < after; k++) {
-    if (k <= start) continue
-    const mean = (2 * ((t[k + 1] ?? 0) - (t[start] ?? 0))) / (k + 1 - start)
+  for (let k = first + 2; k + 2 < after; k++) {
+    const whole = (k - start) & ~1
+    if (whole < 2) continue
+    const mean = (2 * ((t[start + whole] ?? 0) - (t[start] ?? 0))) / whole
     const isOff = (j: number) => Math.abs(period(j) - mean) > samePitch * mean
     // One odd period may be a late edge; a new pitch is off from here on.
     if (!isOff(k) || k + 4 >= after || !isOff(k + 1) || !isOff(k + 2)) continue
-    // Only the second half of this period is new when the one after it is nearer to what follows.
-    const isHalfOld = Math.abs(period(k) - period(k + 2)) > samePitch * period(k + 2)
-    const turn = isHalfOld ? k + 1 : k
+    // The first interval of this period that is not as long as the one of its kind before it.
+    const isOld = Math.abs(interval(k) / interval(k - 2) - 1) <= samePitch
+    const turn = isOld ? k + 1 : k
     pitches.push([start, turn + 1])
-    // The edge between two pitches belongs to both, unless a short silence stands there.
-    const isGap = interval(turn) > shortSilence * interval(turn + 2)
+    // The edge between two pitches belongs to both, unless the time between them is no half period of the new one.
+    const isGap = Math.abs(interval(turn) / interval(turn + 2) - 1) > samePitch
     start = isGap ? turn + 1 : turn
   }
   pitches.push([start, after])
