@@ -139,7 +139,7 @@ function graded(
     cases,
     groups,
     checks,
-    firstWrong: firstWrong(checks, cases),
+    firstWrong: firstWrong(exercise, decided, cases),
   }
 }
 
@@ -194,20 +194,21 @@ function unreadable(exercise: Exercise, program: Program, problems: readonly Pro
 }
 
 /**
- * The first wrong thing that could be observed: over visible failed checks and visible cases, the earliest T-state of
- * the first case with one. What was decided before anything ran (size, bytes) counts only where nothing else is wrong.
+ * The first wrong thing that could be observed: over visible failed checks, those behind a shut gate too, and visible
+ * cases, the earliest T-state of the first case with one. What was decided before anything ran (size, bytes) counts only
+ * where nothing else is wrong.
  */
-function firstWrong(checks: readonly CheckResult[], cases: readonly CaseResult[]): Report['firstWrong'] {
+function firstWrong(
+  exercise: Exercise,
+  decided: ReadonlyMap<string, Decided>,
+  cases: readonly CaseResult[],
+): Report['firstWrong'] {
   const order = new Map(cases.filter((each) => each.isVisible).map((each, i) => [each.id, i]))
-  const wrong = checks.flatMap(({ id, isVisible, outcome, decidedAt }) =>
-    !isVisible ||
-    outcome === 'passed' ||
-    outcome === 'skipped-by-gate' ||
-    decidedAt === null ||
-    !order.has(decidedAt.caseId)
-      ? []
-      : [{ ...decidedAt, checkId: id }],
-  )
+  const wrong = exercise.checks.flatMap(({ id, visible }) => {
+    const found = decided.get(id)
+    const isShown = visible && found !== undefined && found.outcome !== 'passed' && order.has(found.decidedAt.caseId)
+    return isShown ? [{ ...found.decidedAt, checkId: id }] : []
+  })
   const ran = wrong.filter((each) => each.t > 0)
   const [first] = (ran.length > 0 ? ran : wrong).toSorted(
     (a, b) => (order.get(a.caseId) ?? 0) - (order.get(b.caseId) ?? 0) || a.t - b.t,

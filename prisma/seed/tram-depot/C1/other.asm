@@ -4,11 +4,11 @@
 BELL:   LD A,1
         OUT (22h),A
         LD B,95
-HIGH:   DJNZ HIGH
+ONHALF:   DJNZ ONHALF
         XOR A
         OUT (22h),A
         LD B,93
-LOW:    DJNZ LOW
+OFFHALF: DJNZ OFFHALF
         DEC C
         JR NZ,BELL
         HALT

@@ -3,7 +3,7 @@
 BELL:   LD A,1
         OUT (22h),A
         LD B,188
-HIGH:   DJNZ HIGH
+ONHALF:   DJNZ ONHALF
         XOR A
         OUT (22h),A
         DEC C

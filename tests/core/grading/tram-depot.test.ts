@@ -1,0 +1,43 @@
+import { describe, expect, test } from 'vitest'
+import { benchEight } from '../../../core/board/index.ts'
+import { grade, type Report } from '../../../core/grading/index.ts'
+import { exerciseOf, filesOf, folders, mistakesOf, programOf } from '../exercise/tram-depot.ts'
+
+function reportOn(folder: string, file: string, seed?: number): Report {
+  return grade(programOf(folder, file), exerciseOf(folder), benchEight, seed === undefined ? {} : { seed })
+}
+
+/** What a reader needs to see when a correct answer loses marks. */
+function lostMarks(report: Report): readonly string[] {
+  const lost = report.checks.filter((check) => check.outcome !== 'passed')
+  return [...report.problems.map(({ message }) => message), ...lost.map(({ id, message }) => `${id}: ${message}`)]
+}
+
+describe.each(folders)('%s', (folder) => {
+  const answers = Object.keys(filesOf(folder)).filter((file) => /^(model|other)\./.test(file))
+  const wrongs = Object.keys(filesOf(folder)).filter((file) => file.startsWith('wrong-'))
+
+  test('has a model answer and a second correct one', () => {
+    expect(answers.length).toBeGreaterThanOrEqual(2)
+  })
+  test.each(answers)('%s scores full marks, whatever the seed', (file) => {
+    for (const seed of [0, 1, 20_261_125]) {
+      const report = reportOn(folder, file, seed)
+      expect(lostMarks(report)).toEqual([])
+      expect(report).toMatchObject({ score: 100, isFullMarks: true, firstWrong: null })
+    }
+  })
+  test('at least three mistakes are written down, each with its cause', () => {
+    expect(mistakesOf(folder).map((mistake) => mistake.file).sort()).toEqual(wrongs.sort())
+    expect(wrongs.length).toBeGreaterThanOrEqual(3)
+    for (const mistake of mistakesOf(folder)) expect(mistake.cause.length).toBeGreaterThan(10)
+  })
+  test.each(mistakesOf(folder))('$file loses marks where expected', ({ file, fails }) => {
+    const report = reportOn(folder, file)
+    expect(report.status).toBe('graded')
+    expect(report.score).toBeLessThan(100)
+    const failed = report.checks.filter((check) => check.outcome !== 'passed').map((check) => check.id)
+    expect(failed).toEqual(expect.arrayContaining([...fails]))
+    expect(report.firstWrong).not.toBe(null)
+  })
+})
