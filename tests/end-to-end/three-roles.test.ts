@@ -1,0 +1,201 @@
+import { readFileSync } from 'node:fs'
+import { join, resolve } from 'node:path'
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { expectAccessible, isWithoutBrowser, launch, lookAt, signIn, type Visitor } from './browser.ts'
+import { startDemo, type DemoServer } from './demo-server.ts'
+
+const depot = resolve(import.meta.dirname, '../../prisma/seed/tram-depot')
+const program = (name: string): string => readFileSync(join(depot, name), 'utf8')
+
+describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
+  let demo: DemoServer
+  let browser: Browser
+  let student: Visitor
+  let assistant: Visitor
+  let instructor: Visitor
+  /** Address of the trace at the step where the student's hand-in went wrong. */
+  let wrongStep = ''
+
+  beforeAll(async () => {
+    demo = await startDemo()
+    browser = await launch()
+    student = await signIn(browser, demo, 'student')
+    assistant = await signIn(browser, demo, 'assistant')
+    instructor = await signIn(browser, demo, 'instructor')
+  })
+  afterAll(async () => {
+    await browser?.close()
+    await demo?.stop()
+  })
+
+  async function openExercise({ page }: Visitor, code: string): Promise<void> {
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page
+      .getByRole('link', { name: new RegExp(`\\b${code}\\b`) })
+      .first()
+      .click()
+    await page.getByRole('heading', { name: 'The task' }).waitFor()
+  }
+
+  async function handIn(visitor: Visitor, code: string, text: string): Promise<void> {
+    await openExercise(visitor, code)
+    const { page } = visitor
+    await page.getByRole('textbox', { name: 'Your program' }).click()
+    await page.keyboard.press('ControlOrMeta+a')
+    await page.keyboard.press('Delete')
+    await page.keyboard.insertText(text)
+    await page.getByRole('button', { name: 'Hand in', exact: true }).click()
+    await page.waitForURL(/\/submissions\//)
+    await page
+      .getByText(/of 100/)
+      .first()
+      .waitFor()
+  }
+
+  test('a student hands in a wrong tone and reads what was measured and what was wanted', async () => {
+    const { page } = student
+    await handIn(student, 'C1', program('C1/wrong-a-spoiled.asm'))
+    await page.getByText('Out of tolerance').or(page.getByText('Failed')).first().waitFor()
+    expect(await page.getByText(/1000 Hz/).count()).toBeGreaterThan(0)
+    await lookAt(page, 'report')
+    await expectAccessible(page)
+  })
+
+  test('the trace opens at the first wrong step, walks both ways, and its address is the step', async () => {
+    const { page } = student
+    await page.getByRole('link', { name: /trace/i }).first().click()
+    await page.waitForURL(/\/trace\?.*step=\d+/)
+    await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
+    const stepOf = (): number => Number(new URL(page.url()).searchParams.get('step'))
+    const first = stepOf()
+    expect(first).toBeGreaterThan(0)
+    wrongStep = page.url()
+    await page.getByRole('button', { name: 'Back', exact: true }).click()
+    await expect.poll(stepOf).toBe(first - 1)
+    await page.getByRole('button', { name: 'On', exact: true }).click()
+    await expect.poll(stepOf).toBe(first)
+    await lookAt(page, 'trace')
+    await expectAccessible(page)
+  })
+
+  test('an assistant opens the forwarded address at the same step, and finds the hand-in in the review queue', async () => {
+    const { page } = assistant
+    await page.goto(wrongStep)
+    await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
+    expect(new URL(page.url()).search).toBe(new URL(wrongStep).search)
+
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page
+      .getByRole('link', { name: /Review/ })
+      .first()
+      .click()
+    await page.getByRole('heading', { level: 1, name: /Review/ }).waitFor()
+    await page
+      .getByRole('link', { name: /Open the trace/ })
+      .first()
+      .waitFor()
+    await lookAt(page, 'review')
+    await expectAccessible(page)
+    await page
+      .getByRole('link', { name: /Open the trace/ })
+      .first()
+      .click()
+    await page.waitForURL(/\/trace\?.*step=\d+/)
+    await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
+  })
+
+  test('an instructor sees the class view change while a student hands in the right answer', async () => {
+    const { page } = instructor
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await lookAt(page, 'course-staff')
+    await page
+      .getByRole('link', { name: /Class view/ })
+      .first()
+      .click()
+    await page.getByRole('table').first().waitFor()
+    const mine = page.getByRole('row').filter({ hasText: await studentName() })
+    const before = await mine.innerText()
+    await handIn(student, 'C1', program('C1/model.asm'))
+    expect(await student.page.getByText('100', { exact: true }).count()).toBeGreaterThan(0)
+    await lookAt(student.page, 'report-full-marks')
+    await expect.poll(() => mine.innerText(), { timeout: 20_000 }).not.toBe(before)
+    expect(await mine.innerText()).toContain('100')
+    await lookAt(page, 'class-view')
+    await expectAccessible(page)
+  })
+
+  test('the marks are a table, and a CSV file with the same figures', async () => {
+    const { page } = instructor
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page.getByRole('link', { name: /Marks/ }).first().click()
+    await page.getByRole('table').first().waitFor()
+    await lookAt(page, 'marks')
+    await expectAccessible(page)
+    const [download] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('link', { name: /CSV/ }).first().click(),
+    ])
+    const csv = readFileSync(await download.path(), 'utf8')
+    expect(csv.split('\r\n').length).toBeGreaterThan(8)
+    expect(csv).toContain('C1')
+  })
+
+  test('the remaining pages stand up to a look', async () => {
+    const places: readonly (readonly [Visitor, string, string])[] = [
+      [student, 'courses', demo.address],
+      [student, 'bench', `${demo.address}/bench`],
+      [instructor, 'new-course', `${demo.address}/courses/new`],
+      [instructor, 'no-page', `${demo.address}/nowhere`],
+    ]
+    for (const [{ page }, name, address] of places) {
+      await page.goto(address)
+      await page.getByRole('heading', { level: 1 }).first().waitFor()
+      await lookAt(page, name)
+      await expectAccessible(page)
+    }
+    await student.page.goto(demo.address)
+    await student.page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await student.page
+      .getByRole('link', { name: /\bC1\b/ })
+      .first()
+      .waitFor()
+    await lookAt(student.page, 'course')
+    await expectAccessible(student.page)
+    await openExercise(student, 'B3')
+    await lookAt(student.page, 'exercise')
+    await expectAccessible(student.page)
+  })
+
+  test('no page complained on the browser’s console', () => {
+    expect([student, assistant, instructor].flatMap(({ complaints }) => complaints)).toEqual([])
+  })
+
+  async function studentName(): Promise<string> {
+    const { page } = student
+    const { userName } = demo.signIns.student
+    const response = await page.request.get(`${demo.address}/api/session`)
+    const session = (await response.json()) as { user: { displayName: string } }
+    expect(session).toMatchObject({ user: { userName } })
+    return session.user.displayName
+  }
+})
