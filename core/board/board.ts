@@ -32,7 +32,7 @@ export class Board implements Bus {
   /** Address of the instruction that is being executed. */
   instructionAddress: () => Addr = () => 0
   /** T-state of the last acknowledge; what is pushed right after it is the return address. */
-  acknowledgedAt: TState = -1
+  acknowledgedAt: TState = -Infinity
   readonly keypad: Keypad
   readonly #wiring: Wiring
   readonly #switchMask: number
@@ -62,7 +62,7 @@ export class Board implements Bus {
     this.#switches = 0
     this.#isTimerOn = this.profile.timer?.startsOn ?? false
     this.#tick = 1
-    this.acknowledgedAt = -1
+    this.acknowledgedAt = -Infinity
     this.onWrite = null
   }
 
@@ -186,7 +186,7 @@ export class Board implements Bus {
     this.#isTimerOn = state.isTimerOn
     this.#tick = state.tick
     this.#isInterruptWaiting = state.isInterruptWaiting
-    this.acknowledgedAt = -1
+    this.acknowledgedAt = -Infinity
     this.keypad.restore(state.keypad)
     this.setLine(state.isInterruptWaiting)
   }

@@ -12,20 +12,27 @@ const firstLook = 50_000
 const mostRounds = 300
 const longestLook = 2_000_000
 
+/** Where the run is stopped, and the state there the first time. */
 interface Trap {
+  readonly at: Addr
+  readonly until: TState
+  seen: Seen | null
+  rounds: number
+}
+
+interface Seen {
   readonly cpu: CpuState
   readonly ram: readonly Uint8Array[]
   readonly outputs: number
   /** T-states to the timer's next tick. */
   readonly phase: TState
   readonly events: number
-  readonly until: TState
-  rounds: number
 }
 
 /**
  * Watches a run for the proof that it can never end: registers, RAM, latches and the timer's phase all come back, and no
- * key is still to be pressed. Now and then it marks the instruction at hand and compares each time it is reached again.
+ * key is still to be pressed. Now and then it marks an instruction and compares each time it is reached again: the one
+ * that used a port last, since a loop with delays in it comes there less often than anywhere else, or the one at hand.
  */
 export class LoopProof {
   isProven = false
@@ -49,53 +56,67 @@ export class LoopProof {
 
   /** Whether the machine was stopped at `pc` by this. */
   isAt(pc: Addr): boolean {
-    return this.#trap?.cpu.registers.pc === pc
+    return this.#trap?.at === pc
   }
 
   /** To be called whenever the run has come to a stop of any kind but its end; true once there is a proof. */
   look(): boolean {
     if (this.isProven) return true
-    const t = this.#machine.tStates
-    const trap = this.#trap
-    if (trap === null) {
-      if (t >= this.#nextLook) this.#set(t)
-      return false
+    const { cpu, tStates: t } = this.#machine
+    if (this.#trap === null) {
+      if (t < this.#nextLook) return false
+      this.#trap = this.#makeTrap(t)
+      if (this.#trap === null) return false
     }
-    if (this.isAt(this.#machine.cpu.instructionAddress) && this.#machine.steps > trap.cpu.steps) {
+    const trap = this.#trap
+    if (this.isAt(cpu.instructionAddress)) {
       trap.rounds += 1
-      if (this.#isSame(trap)) {
+      if (trap.seen !== null && this.#isSame(trap.seen)) {
         this.isProven = true
-        this.hasOutput = this.#wroteSince(trap.events)
+        this.hasOutput = this.#wroteSince(trap.seen.events)
         this.#release()
         return true
       }
+      trap.seen ??= this.#see()
       if (trap.rounds < mostRounds && t < trap.until) this.#machine.step()
     }
     if (trap.rounds >= mostRounds || t >= trap.until) this.#release()
     return false
   }
 
-  #set(t: TState): void {
+  #makeTrap(t: TState): Trap | null {
     const { board, cpu } = this.#machine
     if (board.keypad.nextChange < Infinity || cpu.registers().isHalted) {
       this.#nextLook = t + firstLook
-      return
+      return null
     }
-    this.#trap = {
+    const at = this.#lastPortAccess() ?? cpu.instructionAddress
+    this.#mark(at, true)
+    return { at, until: t + Math.min(t, longestLook), seen: null, rounds: 0 }
+  }
+
+  #lastPortAccess(): Addr | null {
+    const { log } = this.#machine.board
+    for (let i = (log?.length ?? 0) - 1; log !== null && i >= 0; i--) {
+      const code = log.codeAt(i)
+      if (code === eventCode.portWrite || code === eventCode.portRead) return log.pcAt(i)
+    }
+    return null
+  }
+
+  #see(): Seen {
+    const { board, cpu } = this.#machine
+    return {
       cpu: cpu.save(),
       ram: this.#pages.map((page) => this.#machine.page(page)),
       outputs: board.outputs(),
-      phase: board.nextTick - t,
+      phase: board.nextTick - cpu.tStates,
       events: board.log?.length ?? 0,
-      until: t + Math.min(t, longestLook),
-      rounds: 0,
     }
-    this.#mark(cpu.instructionAddress, true)
-    this.#machine.step()
   }
 
   #release(): void {
-    this.#mark(this.#trap?.cpu.registers.pc ?? 0, false)
+    if (this.#trap !== null) this.#mark(this.#trap.at, false)
     this.#trap = null
     this.#nextLook = 3 * this.#machine.tStates
   }
@@ -106,16 +127,16 @@ export class LoopProof {
     attributes[address] = isOn ? bits | attribute.stopAt : bits & ~attribute.stopAt
   }
 
-  #isSame(trap: Trap): boolean {
+  #isSame(seen: Seen): boolean {
     const { board, cpu, tStates, memory } = this.#machine
     const { tStates: _t, steps: _s, registers, ...rest } = cpu.save()
-    const before = trap.cpu
+    const before = seen.cpu
     return (
       sameFields(registers, before.registers) &&
       sameFields(rest, before) &&
-      board.outputs() === trap.outputs &&
-      (board.nextTick === Infinity || board.nextTick - tStates === trap.phase) &&
-      this.#pages.every((page, k) => trap.ram[k]?.every((byte, i) => byte === memory[(page << 8) | i]))
+      board.outputs() === seen.outputs &&
+      (board.nextTick === Infinity || board.nextTick - tStates === seen.phase) &&
+      this.#pages.every((page, k) => seen.ram[k]?.every((byte, i) => byte === memory[(page << 8) | i]))
     )
   }
 
