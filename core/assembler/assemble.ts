@@ -7,6 +7,7 @@ import { Notes } from './notes.ts'
 import type { Program, ReadOptions } from './program.ts'
 import { SecondPass } from './second-pass.ts'
 import { SymbolTable } from './symbols.ts'
+import type { LexedLine } from './token.ts'
 
 /**
  * Assembles a source text in the manual's mnemonics. Never throws for what stands in the text: mistakes are in `problems`,
@@ -18,17 +19,8 @@ export function assemble(text: string, options: ReadOptions): Program {
   const loader = new Loader(problems, options)
   const notes = new Notes(problems, symbols)
   const second = new SecondPass(loader, notes)
-  const source = problems.refuseLength(text) ? [] : textLines(text)
-  const maxLines = options.maxLines ?? limits.sourceLines
-  if (source.length > maxLines)
-    problems.error(startOfText, {
-      code: 'too-many-lines',
-      found: showCount(source.length, 'line'),
-      allowed: `up to ${showCount(maxLines, 'line')}`,
-      message: `The program has ${showCount(source.length, 'line')}; up to ${showCount(maxLines, 'line')} are allowed. Nothing was read.`,
-    })
-  else {
-    const lines = source.map((line, i) => lexLine(line, i + 1))
+  const lines = lexed(text, options.maxLines ?? limits.sourceLines, problems)
+  if (lines !== null) {
     const first = new FirstPass(new LineReader(lines), symbols, notes, options.origin)
     first.run()
     notes.call = null
@@ -51,5 +43,34 @@ export function assemble(text: string, options: ReadOptions): Program {
     listing: second.listing,
     symbols: symbols.values(),
     problems: problems.toArray(),
+  }
+}
+
+/** The lines of a text cut into tokens, or null, with the reason noted, when it is longer than a program may be. */
+function lexed(text: string, maxLines: number, problems: ProblemList): LexedLine[] | null {
+  if (problems.refuseLength(text)) return null
+  const source = textLines(text)
+  if (source.length > maxLines) {
+    refuse('too-many-lines', showCount(source.length, 'line'), `up to ${showCount(maxLines, 'line')}`)
+    return null
+  }
+  const lines: LexedLine[] = []
+  const maxTokens = maxLines * limits.tokensPerLine
+  let tokens = 0
+  for (const [i, line] of source.entries()) {
+    const next = lexLine(line, i + 1)
+    tokens += next.tokens.length + next.faults.length
+    if (tokens > maxTokens) {
+      const most = showCount(maxTokens, 'word')
+      refuse('text-too-long', `more than ${most} and marks`, `up to ${most} and marks`)
+      return null
+    }
+    lines.push(next)
+  }
+  return lines
+
+  function refuse(code: string, found: string, allowed: string): void {
+    const message = `The program has ${found}; allowed are ${allowed}. Nothing was read.`
+    problems.error(startOfText, { code, found, allowed, message })
   }
 }

@@ -29,7 +29,7 @@ export function encode(
   for (const slot of form.slots) {
     const value = values[slot.operand] ?? null
     const expression = match.operands[slot.operand]?.value ?? null
-    if (value !== null) bytes[slot.offset] = operandByte(slot, value, expression, form, here, scope)
+    if (value !== null) bytes[slot.offset] = operandByte(slot, value, expression, work, form, here, scope)
   }
   return { form, bytes }
 }
@@ -38,6 +38,7 @@ function operandByte(
   slot: Slot,
   value: number,
   expression: Expression | null,
+  work: InstructionWork,
   form: Form,
   here: number,
   scope: Scope,
@@ -48,7 +49,7 @@ function operandByte(
     case 'd':
       return checked(value, -128, 127, expression, scope, () => displacementMessage(value, form, slot)) & 0xff
     case 'n':
-      return checked(value, -128, 255, expression, scope, () => byteMessage(value, form, slot)) & 0xff
+      return checked(value, -128, 255, expression, scope, () => byteMessage(value, form, slot, work.texts)) & 0xff
     case 'nl':
       return checked(value, -0x8000, 0xffff, expression, scope, () => wordMessage(value)) & 0xff
     case 'nh':
@@ -74,13 +75,14 @@ function wordMessage(value: number): string {
   return `${value} does not fit into 16 bits, which hold 0 to 65535, or -32768 to -1.`
 }
 
-function byteMessage(value: number, form: Form, slot: Slot): string {
+function byteMessage(value: number, form: Form, slot: Slot, texts: readonly string[]): string {
   if (form.keys[slot.operand] === '(#)') return `There is no port ${value}: the number of a port is one byte, 0 to 255.`
   const plain = `${value} does not fit into a byte, which holds 0 to 255, or -128 to -1.`
   // LD A,TABLE where LD A,(TABLE) was meant.
   const inMemory = form.keys.map((key, i) => (i === slot.operand ? '(#)' : key))
-  return value > 0 && value <= 0xffff && formIndex().byKey.has(formKey(form.mnemonic, inMemory))
-    ? `${plain} For the byte that stands at that address write it in brackets: ${form.mnemonic} ${form.operands[0] ?? ''},(…).`
+  const isAsWritten = texts.length === form.operands.length
+  return isAsWritten && value > 0 && value <= 0xffff && formIndex().byKey.has(formKey(form.mnemonic, inMemory))
+    ? `${plain} For the byte that stands at that address write it in brackets: ${form.mnemonic} ${texts.map((text, i) => (i === slot.operand ? `(${text})` : text)).join(',')}.`
     : plain
 }
 

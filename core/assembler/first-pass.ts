@@ -44,7 +44,7 @@ export class FirstPass {
 
   run(): void {
     for (;;) {
-      if (this.#reader.isSpent && this.#reader.depth > 0) this.#stopExpanding()
+      if (this.#reader.isSpent && !this.#hasStopped) this.#stopExpanding()
       const line = this.#reader.nextHere()
       if (line !== null) this.#line(line)
       else {
@@ -55,7 +55,7 @@ export class FirstPass {
   }
 
   #line(line: SourceLine): void {
-    this.#notes.call = line.call
+    this.#notes.call = line.call ?? null
     if (this.#isEnded) {
       const first = line.tokens[0]
       if (first !== undefined) this.#warnAfterEnd(first)
@@ -65,6 +65,7 @@ export class FirstPass {
     const statement = parseStatement(line.tokens, (key) => this.#macros.has(key))
     if (this.#condition(line, statement)) return
     if (!this.#conditions.isActive) return this.#keep(line, null, null, nothing)
+    if (isDumpLine(line)) return this.#refuseDump(line)
     this.#notes.faults(line)
     if (line.tokens.length > limits.lineTokens) this.#noteLongLine(line)
     const { label, operation, name } = statement
@@ -88,15 +89,12 @@ export class FirstPass {
   #work(line: SourceLine, statement: Statement, operation: Token): Work {
     const { name, rest } = statement
     const macro = this.#macros.get(operation.key)
-    if (macro !== undefined) return this.#call(macro, operation, rest, line.call)
+    if (macro !== undefined) return this.#call(macro, operation, rest, line.call ?? null)
     switch (name) {
       case null:
-        this.#notes.error(
-          operation,
-          unknownOperation(
-            operation,
-            rest[0],
-            [...this.#macros.values()].map((some) => some.name),
+        this.#notes.error(operation, () =>
+          unknownOperation(operation, rest[0], (word, words) =>
+            this.#notes.nearest(word, [...words, ...this.#macros.keys()]),
           ),
         )
         return nothing
@@ -149,8 +147,7 @@ export class FirstPass {
     const texts = parts.map(written)
     if (match !== null) return { kind: 'instruction', match, texts, at: operation }
     const first = operands[0]?.value ?? null
-    this.#notes.error(
-      operation,
+    this.#notes.error(operation, () =>
       noSuchForm({
         mnemonic,
         keys: operands.map(({ keys }) => keys[0] ?? ''),
@@ -421,7 +418,7 @@ export class FirstPass {
     const count = this.#early(rest, operation, 'The number of rounds of a REPT')
     const isNone = count === null || count <= 0
     const body = this.#body(line, operation, isNone)
-    this.#notes.call = line.call
+    this.#notes.call = line.call ?? null
     if (count !== null && count < 0)
       this.#notes.error(rest[0] ?? operation, {
         code: 'does-not-fit',
@@ -430,7 +427,13 @@ export class FirstPass {
         message: `REPT cannot go round ${count} times.`,
       })
     if (!isNone)
-      this.#enter(body, { title: `REPT ${count}`, line: line.line, outer: line.call }, new Map(), count, operation)
+      this.#enter(
+        body,
+        { title: `REPT ${count}`, line: line.line, outer: line.call ?? null },
+        new Map(),
+        count,
+        operation,
+      )
   }
 
   #call(macro: Macro, operation: Token, rest: readonly Token[], outer: Call | null): Work {
@@ -469,7 +472,9 @@ export class FirstPass {
       })
   }
 
+  #hasStopped = false
   #stopExpanding(): void {
+    this.#hasStopped = true
     let call = this.#notes.call
     while (call !== null && call.outer !== null) call = call.outer
     this.#notes.call = null
@@ -525,6 +530,20 @@ export class FirstPass {
     this.#notes.error(at, { code: codes.extra, found: at.text, allowed: 'no more', message })
   }
 
+  #refuseDump(line: SourceLine): void {
+    this.#notes.error(
+      { line: line.line, column: 1, length: line.source.length },
+      {
+        code: 'looks-like-dump',
+        found: line.source.trim(),
+        allowed: 'instructions',
+        message:
+          'This line is bytes of a hex dump, not an instruction. Hand the program in as a hex dump, or write the bytes with DB.',
+      },
+    )
+    this.#keep(line, null, null, nothing)
+  }
+
   #noteLongLine(line: SourceLine): void {
     this.#notes.error(line.tokens[0] ?? { line: line.line, column: 1, length: 1 }, {
       code: 'line-too-long',
@@ -545,6 +564,12 @@ export class FirstPass {
       message: 'END closes the program: this line and those below it are not assembled.',
     })
   }
+}
+
+/** `4000: 3E 05`, `3E 05`: a line of bytes that begins with a digit and therefore is no assembly. */
+function isDumpLine({ source, tokens, faults }: SourceLine): boolean {
+  const isCandidate = faults.some(({ code }) => code === 'bad-number') || tokens[0]?.kind === 'number'
+  return isCandidate && /^\s*(?:[0-9A-F]{4}:?\s+)?[0-9A-F]{2}(?:\s+[0-9A-F]{2})*\s*(?:;.*)?$/i.test(source)
 }
 
 /** Tokens as they may be shown in a sentence, without the blanks of the source that nobody needs. */

@@ -1,96 +1,131 @@
 import { showCharacter, showCount } from '../image/index.ts'
+import { operatorWords } from './expression.ts'
 import { numberAdvice, numberStyles, numberValue } from './number-literal.ts'
+import { directiveOf, mnemonicOf } from './statement.ts'
 import { maxLineLength, type Fault, type LexedLine, type Token } from './token.ts'
 
-const blank = /[ \t]+/y
 const name = /(?:\.(?=[A-Za-z_?@])|[A-Za-z_?@])[A-Za-z0-9_?@.]*/y
 const digits = /[0-9][0-9A-Za-z_]*/y
-const prefixed = /[$#&]([0-9A-Fa-f]+)(?![0-9A-Za-z_])|%([01]+)(?![0-9A-Za-z_])/y
+const hexadecimal = /[$#&][0-9A-Fa-f]+(?![0-9A-Za-z_])/y
+const binary = /%[01]+(?![0-9A-Za-z_])/y
 const mark = /<<|>>|<=|>=|<>|==|!=|&&|\|\||[-+*/%&|^~!<>=(),:$[\]]/y
 
 /** Cuts one line into tokens; a comment from `;` on is left out. */
 export function lexLine(source: string, line: number): LexedLine {
-  const tokens: Token[] = []
-  const faults: Fault[] = []
-  if (source.length > maxLineLength) {
-    const fault = {
-      code: 'line-too-long',
-      found: showCount(source.length, 'character'),
-      allowed: `up to ${showCount(maxLineLength, 'character')}`,
-      message: `This line has ${showCount(source.length, 'character')}; a line may have up to ${showCount(maxLineLength, 'character')}.`,
-    }
-    return { line, source: source.slice(0, maxLineLength), tokens, faults: [{ ...fault, column: 1, length: 1 }] }
-  }
-  let at = 0
-  const match = (pattern: RegExp): RegExpExecArray | null => {
-    pattern.lastIndex = at
-    return pattern.exec(source)
-  }
-  const add = (kind: Token['kind'], text: string, length: number, value = 0): void => {
-    tokens.push({ kind, text, key: kind === 'name' ? text.toUpperCase() : text, value, line, column: at + 1, length })
-    at += length
-  }
-  const fault = (length: number, code: string, found: string, allowed: string, message: string): void => {
-    faults.push({ column: at + 1, length, code, found, allowed, message })
-    at += length
+  if (source.length > maxLineLength)
+    return { line, source: source.slice(0, maxLineLength), tokens: [], faults: [lineTooLong(source.length)] }
+  const lexer = new LineLexer(source, line)
+  lexer.run()
+  return { line, source, tokens: lexer.tokens, faults: lexer.faults }
+}
+
+const noFaults: readonly Fault[] = []
+
+class LineLexer {
+  readonly tokens: Token[] = []
+  faults: readonly Fault[] = noFaults
+  readonly #source: string
+  readonly #line: number
+  #at = 0
+
+  constructor(source: string, line: number) {
+    this.#source = source
+    this.#line = line
   }
 
-  while (at < source.length) {
-    const character = source[at] ?? ''
-    if (character === ';') break
-    const skipped = match(blank)
-    if (skipped !== null) {
-      at += skipped[0].length
-      continue
+  run(): void {
+    const source = this.#source
+    while (this.#at < source.length) {
+      const character = source[this.#at] ?? ''
+      if (character === ';') return
+      if (character === ' ' || character === '\t') this.#at += 1
+      else this.#token(character)
     }
-    const word = match(name)
-    if (word !== null) {
-      // The quote of AF' belongs to the name; nowhere else does one follow a name directly.
-      const isShadow = word[0].toUpperCase() === 'AF' && source[at + 2] === "'"
-      add('name', isShadow ? `${word[0]}'` : word[0], word[0].length + (isShadow ? 1 : 0))
-      continue
-    }
-    const number = match(digits)
-    if (number !== null) {
-      const text = number[0]
-      const value = numberValue(text)
-      if (value === null)
-        fault(text.length, 'bad-number', text, numberStyles, `${text} is no number. ${numberAdvice(text)}`)
-      else add('number', text, text.length, value)
-      continue
-    }
-    // & and % are operators behind a value and marks of a number in front of one.
-    const last = tokens[tokens.length - 1]
-    const isBehindValue = last !== undefined && (last.kind !== 'mark' || /^[)\]$]$/.test(last.text))
-    const special = isBehindValue && (character === '&' || character === '%') ? null : match(prefixed)
-    if (special !== null) {
-      const value = special[1] === undefined ? parseInt(special[2] ?? '0', 2) : parseInt(special[1], 16)
-      add('number', special[0], special[0].length, value)
-      continue
-    }
-    if (character === '"' || character === "'") {
-      const text = quoted(source, at)
-      if (text === null)
-        fault(
-          source.length - at,
-          'open-quote',
-          source.slice(at),
-          `a second ${character}`,
-          `The text that begins with ${character} here is not closed: put ${character} at its end.`,
-        )
-      else add('text', text.value, text.length)
-      continue
-    }
-    const operator = match(mark)
-    if (operator !== null) {
-      add('mark', operator[0], operator[0].length)
-      continue
-    }
-    const bad = String.fromCodePoint(source.codePointAt(at) ?? 0)
-    const allowed = 'letters, digits, _ . ? @ and the usual marks'
-    fault(bad.length, 'bad-character', showCharacter(bad), allowed, badCharacterMessage(bad))
   }
-  return { line, source, tokens, faults }
+
+  #token(character: string): void {
+    const word = this.#match(name)
+    if (word !== null) return this.#name(word)
+    const number = this.#match(digits)
+    if (number !== null) return this.#number(number)
+    const special = this.#prefixed(character)
+    if (special !== null) return this.#add('number', special, special.length, prefixedValue(special))
+    if (character === '"' || character === "'") return this.#text(character)
+    const operator = this.#match(mark)
+    if (operator !== null) return this.#add('mark', operator, operator.length)
+    const bad = String.fromCodePoint(this.#source.codePointAt(this.#at) ?? 0)
+    const allowed = 'letters, digits, _ . ? @ and the usual marks'
+    this.#fault(bad.length, 'bad-character', showCharacter(bad), allowed, badCharacterMessage(bad))
+  }
+
+  /** The text that a pattern matches here, or null. Makes no array: this runs for every token of every line. */
+  #match(pattern: RegExp): string | null {
+    pattern.lastIndex = this.#at
+    return pattern.test(this.#source) ? this.#source.slice(this.#at, pattern.lastIndex) : null
+  }
+
+  #name(word: string): void {
+    // The quote of AF' belongs to the name; nowhere else does one follow a name directly.
+    const isShadow = word.toUpperCase() === 'AF' && this.#source[this.#at + 2] === "'"
+    const text = isShadow ? `${word}'` : word
+    this.#add('name', text, text.length)
+  }
+
+  #number(text: string): void {
+    const value = numberValue(text)
+    if (value !== null) return this.#add('number', text, text.length, value)
+    this.#fault(text.length, 'bad-number', text, numberStyles, `${text} is no number. ${numberAdvice(text)}`)
+  }
+
+  /** & and % are operators behind a value and marks of a number in front of one. */
+  #prefixed(character: string): string | null {
+    if ((character === '&' || character === '%') && this.#isBehindValue()) return null
+    return character === '%' ? this.#match(binary) : this.#match(hexadecimal)
+  }
+
+  #isBehindValue(): boolean {
+    const last = this.tokens[this.tokens.length - 1]
+    if (last === undefined) return false
+    if (last.kind === 'mark') return /^[)\]$]$/.test(last.text)
+    if (last.kind !== 'name') return true
+    // The first word of a line is a label or an operation, never a value.
+    const isFirst = this.tokens.length === 1 || this.tokens[this.tokens.length - 2]?.text === ':'
+    return !isFirst && !operatorWords.has(last.key) && mnemonicOf(last.key) === null && directiveOf(last.key) === null
+  }
+
+  #text(quote: string): void {
+    const text = quoted(this.#source, this.#at)
+    if (text !== null) return this.#add('text', text.value, text.length)
+    const rest = this.#source.slice(this.#at)
+    const message = `The text that begins with ${quote} here is not closed: put ${quote} at its end.`
+    this.#fault(rest.length, 'open-quote', rest, `a second ${quote}`, message)
+  }
+
+  #add(kind: Token['kind'], text: string, length: number, value = 0): void {
+    const key = kind === 'name' ? text.toUpperCase() : text
+    this.tokens.push({ kind, text, key, value, line: this.#line, column: this.#at + 1, length })
+    this.#at += length
+  }
+
+  #fault(length: number, code: string, found: string, allowed: string, message: string): void {
+    this.faults = [...this.faults, { column: this.#at + 1, length, code, found, allowed, message }]
+    this.#at += length
+  }
+}
+
+function prefixedValue(text: string): number {
+  return parseInt(text.slice(1), text.startsWith('%') ? 2 : 16)
+}
+
+function lineTooLong(length: number): Fault {
+  return {
+    column: 1,
+    length: 1,
+    code: 'line-too-long',
+    found: showCount(length, 'character'),
+    allowed: `up to ${showCount(maxLineLength, 'character')}`,
+    message: `This line has ${showCount(length, 'character')}; a line may have up to ${showCount(maxLineLength, 'character')}.`,
+  }
 }
 
 /** The text between quotes from `at` on, a doubled quote standing for one; null when it is not closed. */

@@ -2,6 +2,8 @@
 export const limits = {
   /** Lines of a source text, unless a caller allows more. */
   sourceLines: 20_000,
+  /** Words and marks of a source text, for each line that it may have. */
+  tokensPerLine: 12,
   /** Lines that macros and REPT may add; each round of a REPT counts as one more. */
   expandedLines: 20_000,
   /** Words and marks in the lines that macros and REPT add. */

@@ -10,7 +10,8 @@ export interface Call {
 
 /** A line in the order in which lines are assembled. */
 export interface SourceLine extends LexedLine {
-  readonly call: Call | null
+  /** Left out for a line of the text itself. */
+  readonly call?: Call
 }
 
 /** What names stand for while the lines of one macro call or REPT round are read. */
@@ -56,7 +57,7 @@ export class LineReader {
     const line = frame?.lines[frame.index]
     if (frame === undefined || line === undefined) return null
     frame.index += 1
-    if (frame.call === null) return { ...line, call: null }
+    if (frame.call === null) return line
     this.#lines += 1
     const tokens = substituted(line, frame)
     this.#tokens += tokens.length

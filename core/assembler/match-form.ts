@@ -36,7 +36,7 @@ export function exactForm(form: Form, valueOf: (operand: number) => number): For
   return formIndex().byKey.get(formKey(form.mnemonic, keys)) ?? null
 }
 
-function keyChoices(mnemonic: string, operands: readonly Operand[]): Iterable<readonly string[]> {
+function keyChoices(mnemonic: string, operands: readonly Operand[]): readonly (readonly string[])[] {
   return product(operands.map((operand, i) => loosened(mnemonic, operand.keys, i)))
 }
 
@@ -45,6 +45,8 @@ function loosened(mnemonic: string, keys: readonly string[], i: number): readonl
 }
 
 function product(choices: readonly (readonly string[])[]): readonly (readonly string[])[] {
+  // Only (IX) and (IY) have more than one key.
+  if (choices.every((keys) => keys.length === 1)) return [choices.map((keys) => keys[0] ?? '')]
   return choices.reduce<readonly (readonly string[])[]>(
     (some, keys) => some.flatMap((before) => keys.map((key) => [...before, key])),
     [[]],

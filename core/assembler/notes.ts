@@ -1,17 +1,16 @@
 import type { Place, ProblemList, ProblemText } from '../image/index.ts'
 import type { Scope } from './evaluate.ts'
 import type { ExpressionFault } from './expression.ts'
-import { formIndex } from './forms.ts'
 import type { Call } from './line-reader.ts'
 import { nearestWord } from './nearest.ts'
 import { registerOf } from './operand.ts'
 import type { SymbolTable } from './symbols.ts'
 import type { LexedLine, Token } from './token.ts'
 
-/** Names that are searched for a likely slip; above, the search would cost more than it helps. */
-const maxNamesSearched = 2000
+/** Names among which a likely slip is searched for; with more, the search would cost more than it helps. */
+const maxNamesSearched = 300
 /** Slips searched for in one text. */
-const maxSearches = 50
+const maxSearches = 30
 
 /** Notes problems at tokens. In a macro it says from where it was called; the same problem at one place is told once. */
 export class Notes {
@@ -27,8 +26,16 @@ export class Notes {
     this.#symbols = symbols
   }
 
-  error(at: Place, text: ProblemText): void {
-    this.#add('error', at, text)
+  /** A text that takes long to find may be given as a function: it is not asked when the list is full. */
+  error(at: Place, text: ProblemText | (() => ProblemText)): void {
+    if (this.#problems.isFull) this.#problems.countError()
+    else this.#add('error', at, typeof text === 'function' ? text() : text)
+  }
+
+  /** The word of `words` that `word` was probably meant to be; null too once a text has had its share of searches. */
+  nearest(word: string, words: readonly string[]): string | null {
+    this.#searches += 1
+    return this.#searches > maxSearches || words.length > maxNamesSearched ? null : nearestWord(word, words)
   }
 
   warning(at: Place, text: ProblemText): void {
@@ -47,32 +54,30 @@ export class Notes {
 
   /** A scope in which all names that have a value are known. */
   scope(here: number): Scope {
-    return {
-      here,
-      valueOf: (name) => this.#valueOf(name, null),
-      note: (at, code, found, allowed, message) => this.error(at, { code, found, allowed, message }),
-    }
+    return new NotingScope(this, here, null)
   }
 
   /** A scope for what must be known when its line is first read: `what` says why, as in `The address of an ORG`. */
   earlyScope(here: number, what: string): Scope {
-    return { ...this.scope(here), valueOf: (name) => this.#valueOf(name, what) }
+    return new NotingScope(this, here, what)
   }
 
   /** A scope that says nothing: for values that may become known later. */
   silentScope(here: number): Scope {
-    return {
-      here,
-      valueOf: ({ key }) => this.#symbols.find(key)?.value ?? this.#given(key),
-      note: () => undefined,
-    }
+    return new SilentScope(this, here)
+  }
+
+  /** The value of a name as far as it is known, without a word when it is not. */
+  knownValue(key: string): number | null {
+    return this.#symbols.find(key)?.value ?? this.#given(key)
   }
 
   #given(key: string): number | null {
     return this.#symbols.find(key) === undefined ? (this.#symbols.given(key) ?? null) : null
   }
 
-  #valueOf(name: Token, early: string | null): number | null {
+  /** The value of a name; when it has none, that is noted. `early` says what needs it now. */
+  valueOf(name: Token, early: string | null): number | null {
     const own = this.#symbols.find(name.key)
     if (own !== undefined && own.value !== null) return own.value
     const given = this.#given(name.key)
@@ -82,7 +87,7 @@ export class Notes {
     const register = registerOf(name)
     if (register !== null) this.error(name, registerInExpression(name, register))
     else if (early !== null) this.error(name, notKnownYet(name, early))
-    else this.error(name, this.#notDefined(name))
+    else this.error(name, () => this.#notDefined(name))
     return null
   }
 
@@ -93,9 +98,12 @@ export class Notes {
         ...text,
         message: `${name.text} begins with a letter, so it is read as a name. For the hexadecimal number write 0${name.key}.`,
       }
-    this.#searches += 1
-    const names = this.#searches > maxSearches ? [] : this.#symbols.names()
-    const near = names.length > maxNamesSearched ? null : nearestWord(name.key, names)
+    if (/^O[0-9A-F]*H$/.test(name.key))
+      return {
+        ...text,
+        message: `${name.text} is not defined anywhere in this program. Was 0${name.key.slice(1)} meant, with the digit 0?`,
+      }
+    const near = this.nearest(name.key, this.#symbols.names())
     const meant = near === null ? '' : ` Was ${this.#symbols.find(near)?.name ?? near} meant?`
     const isNumber = /^[A-F][0-9A-F]+$/.test(name.key) && near === null
     const number = isNumber ? ` For the hexadecimal number write 0${name.key}H.` : ''
@@ -112,20 +120,57 @@ export class Notes {
   }
 }
 
+class NotingScope implements Scope {
+  readonly here: number
+  readonly #notes: Notes
+  readonly #early: string | null
+
+  constructor(notes: Notes, here: number, early: string | null) {
+    this.here = here
+    this.#notes = notes
+    this.#early = early
+  }
+
+  valueOf(name: Token): number | null {
+    return this.#notes.valueOf(name, this.#early)
+  }
+
+  note(at: Token, code: string, found: string, allowed: string, message: string): void {
+    this.#notes.error(at, { code, found, allowed, message })
+  }
+}
+
+class SilentScope implements Scope {
+  readonly here: number
+  readonly #notes: Notes
+
+  constructor(notes: Notes, here: number) {
+    this.here = here
+    this.#notes = notes
+  }
+
+  valueOf(name: Token): number | null {
+    return this.#notes.knownValue(name.key)
+  }
+
+  note(): void {
+    // What cannot be worked out yet is noted when it is asked for again.
+  }
+}
+
 function callChain(call: Call): string {
   const own = `in ${call.title}, line ${call.line}`
   return call.outer === null ? own : `${own}, ${callChain(call.outer)}`
 }
 
 function registerInExpression(name: Token, register: string): ProblemText {
-  const isCondition = !formIndex().byKey.has(`LD ${register},#`) && /^(NZ|Z|NC|PO|PE|P|M)$/.test(register)
-  const what = isCondition ? 'a condition' : 'a register'
-  return {
-    code: 'register-in-expression',
-    found: name.text,
-    allowed: 'numbers and names with a value',
-    message: `${name.text} is ${what} and cannot be part of a sum: its value is known only while the program runs. Only (IX+d) and (IY+d) take a displacement.`,
-  }
+  const text = { code: 'register-in-expression', found: name.text, allowed: 'numbers and names with a value' }
+  return /^(NZ|Z|NC|PO|PE|P|M)$/.test(register)
+    ? { ...text, message: `${name.text} is a condition, as in JP ${register}, and has no value of its own.` }
+    : {
+        ...text,
+        message: `${name.text} is a register and cannot be part of a sum: its value is known only while the program runs. Only (IX+d) and (IY+d) take a displacement.`,
+      }
 }
 
 function notKnownYet(name: Token, what: string): ProblemText {

@@ -20,8 +20,9 @@ export function numberValue(text: string): number | null {
 /** What is wrong with a number that `numberValue` refused, with the spelling that would have been taken. */
 export function numberAdvice(text: string): string {
   const digits = text.toUpperCase()
+  if (/^[0-9]+B$/.test(digits))
+    return `A binary number has the digits 0 and 1 only; a hexadecimal one is written ${digits}H.`
   if (/^[0-9][0-9A-F]*$/.test(digits)) return `For a hexadecimal number write ${digits}H.`
-  if (/^[01]*[2-9][0-9]*B$/.test(digits)) return 'A binary number has the digits 0 and 1 only.'
   if (/^[0-9]*[89][0-9]*[OQ]$/.test(digits)) return 'An octal number has the digits 0 to 7 only.'
   if (/^[0-9O]+H?$/.test(digits) && digits.includes('O'))
     return `Was ${digits.replaceAll('O', '0')} meant, with the digit 0?`

@@ -3,6 +3,7 @@ import { showCount, type Loader } from '../image/index.ts'
 import { evaluate, type Scope } from './evaluate.ts'
 import { encode } from './encode.ts'
 import { limits } from './limits.ts'
+import type { Call } from './line-reader.ts'
 import type { Notes } from './notes.ts'
 import type { ListingLine } from './program.ts'
 import type { AssembledLine, DataItem } from './record.ts'
@@ -26,7 +27,7 @@ export class SecondPass {
   }
 
   #line({ line, address, label, work }: AssembledLine): void {
-    this.#notes.call = line.call
+    this.#notes.call = line.call ?? null
     const here = address ?? 0
     const scope = this.#notes.scope(here)
     let bytes: readonly Byte[] = []
@@ -79,7 +80,7 @@ export class SecondPass {
       tStatesNotTaken: sum(cyclesNotTaken),
       label,
       source: line.source,
-      ...(line.call === null ? {} : { calledFrom: outermost(line.call) }),
+      ...(line.call === undefined ? {} : { calledFrom: outermost(line.call) }),
     })
   }
 
@@ -140,7 +141,7 @@ function noteNoAddress(value: number, at: Parameters<Scope['note']>[0], scope: S
   scope.note(at, 'does-not-fit', String(value), '0000H to FFFFH', message)
 }
 
-function outermost(call: NonNullable<AssembledLine['line']['call']>): number {
+function outermost(call: Call): number {
   let at = call
   while (at.outer !== null) at = at.outer
   return at.line

@@ -46,26 +46,38 @@ export function mnemonicOf(key: string): string | null {
 
 /** Finds label, operation and operands. `isMacro` tells the names that the program has defined itself. */
 export function parseStatement(tokens: readonly Token[], isMacro: (key: string) => boolean): Statement {
-  const nameOf = (token: Token | undefined): string | null => {
-    if (token === undefined || (token.kind !== 'name' && token.text !== '=')) return null
-    return isMacro(token.key) ? token.key : (directiveOf(token.key) ?? mnemonicOf(token.key))
-  }
   const [first, second] = tokens
-  const labelled = (label: Token, skip: number): Statement => {
-    const operation = tokens[skip] ?? null
-    const name = nameOf(operation ?? undefined)
-    return { label, operation, name, rest: tokens.slice(skip + 1), isBareLabel: tokens.length === 1 }
+  if (first === undefined) return emptyStatement
+  if (first.kind !== 'name') return unlabelled(tokens, isMacro)
+  if (second?.text === ':' && second.kind === 'mark') return labelled(tokens, 2, isMacro)
+  const next = nameOf(second, isMacro)
+  // EQU, DEFL, = and MACRO always have a name before them, whatever it is.
+  if (next === 'EQU' || next === 'DEFL' || next === 'MACRO') return labelled(tokens, 1, isMacro)
+  const isLabel = next !== null || (second === undefined && first.column === 1)
+  return isLabel && nameOf(first, isMacro) === null ? labelled(tokens, 1, isMacro) : unlabelled(tokens, isMacro)
+}
+
+const emptyStatement: Statement = { label: null, operation: null, name: null, rest: [], isBareLabel: false }
+
+function nameOf(token: Token | undefined, isMacro: (key: string) => boolean): string | null {
+  if (token === undefined || (token.kind !== 'name' && (token.kind !== 'mark' || token.text !== '='))) return null
+  return isMacro(token.key) ? token.key : (mnemonicOf(token.key) ?? directiveOf(token.key))
+}
+
+function labelled(tokens: readonly Token[], skip: number, isMacro: (key: string) => boolean): Statement {
+  const operation = tokens[skip]
+  return {
+    label: tokens[0] ?? null,
+    operation: operation ?? null,
+    name: nameOf(operation, isMacro),
+    rest: tokens.slice(skip + 1),
+    isBareLabel: tokens.length === 1,
   }
-  if (first === undefined) return { label: null, operation: null, name: null, rest: [], isBareLabel: false }
-  if (first.kind === 'name') {
-    if (second?.text === ':' && second.kind === 'mark') return labelled(first, 2)
-    const next = second?.kind === 'text' ? null : nameOf(second)
-    // EQU, DEFL, = and MACRO always have a name before them, whatever it is.
-    if (next !== null && /^(EQU|DEFL|MACRO)$/.test(next)) return labelled(first, 1)
-    if (nameOf(first) === null && (next !== null || (second === undefined && first.column === 1)))
-      return labelled(first, 1)
-  }
-  return { label: null, operation: first, name: nameOf(first), rest: tokens.slice(1), isBareLabel: false }
+}
+
+function unlabelled(tokens: readonly Token[], isMacro: (key: string) => boolean): Statement {
+  const operation = tokens[0] ?? null
+  return { label: null, operation, name: nameOf(tokens[0], isMacro), rest: tokens.slice(1), isBareLabel: false }
 }
 
 /** Parts tokens at the commas outside brackets. `A,,B` gives an empty part, and so does a comma at the end. */

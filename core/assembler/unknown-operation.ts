@@ -1,6 +1,6 @@
 import type { ProblemText } from '../image/index.ts'
 import { formIndex } from './forms.ts'
-import { editDistance, nearestWord } from './nearest.ts'
+import { editDistance } from './nearest.ts'
 import { registerOf } from './operand.ts'
 import { directiveWords } from './statement.ts'
 import type { Token } from './token.ts'
@@ -28,17 +28,23 @@ const directiveAdvice: Readonly<Record<string, string>> = {
   EXITM: 'Use IF and ENDIF to leave part of a macro out.',
 }
 
-/** What a line says whose first word is no instruction, with the word that was probably meant. `also` are macro names. */
-export function unknownOperation(word: Token, next: Token | undefined, also: Iterable<string>): ProblemText {
+/**
+ * What a line says whose first word is no instruction, with the word that was probably meant: `nearest` finds it among the
+ * words there are.
+ */
+export function unknownOperation(
+  word: Token,
+  next: Token | undefined,
+  nearest: (word: string, words: readonly string[]) => string | null,
+): ProblemText {
   const allowed = 'an instruction, a directive or a macro of this program'
   const say = (message: string): ProblemText => ({ code: 'unknown-instruction', found: word.text, allowed, message })
   if (word.kind !== 'name') {
-    const isDump = word.kind === 'number'
     return {
       code: 'bad-statement',
       found: word.text,
       allowed: 'a label or an instruction',
-      message: `A line begins with a label or an instruction, not with '${word.text}'.${isDump ? ' If this is a hex dump, hand it in as one.' : ''}`,
+      message: `A line begins with a label or an instruction, not with '${word.text}'.`,
     }
   }
   const plain = word.key.replace(/^\./, '')
@@ -46,8 +52,7 @@ export function unknownOperation(word: Token, next: Token | undefined, also: Ite
   if (advice !== undefined) return say(`${word.text} is not known here. ${advice}`)
   const intel = intelWithOperands[word.key] ?? intelAlone[word.key]
   if (intel !== undefined) return say(`${word.text} is the 8080's word. The Z80's way is, for example, ${intel}.`)
-  const words = [...formIndex().byMnemonic.keys(), ...directiveWords, ...also]
-  const near = nearestWord(plain, words)
+  const near = nearest(plain, [...formIndex().byMnemonic.keys(), ...directiveWords])
   if (near !== null) return say(`There is no instruction ${word.text}. Was ${near} meant?`)
   if (registerOf(word) !== null) return say(`${word.text} is a register, no instruction. Was LD ${word.text},… meant?`)
   if (next !== undefined && next.kind === 'name')

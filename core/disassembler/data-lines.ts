@@ -1,5 +1,6 @@
 import type { Addr, Byte } from '../cpu/index.ts'
 import type { DisassembledLine } from './disassemble.ts'
+import type { FilledMemory } from './flow.ts'
 import { byteLiteral } from './instruction-text.ts'
 
 const bytesPerLine = 8
@@ -13,7 +14,7 @@ export function dataText(bytes: readonly Byte[]): string {
 
 /** The bytes from `from` up to `to` (excluded) as DB and DS lines; one begins at each label and comment. */
 export function dataLines(
-  memory: Uint8Array,
+  memory: FilledMemory,
   from: Addr,
   to: Addr,
   labels: ReadonlyMap<Addr, string>,
@@ -31,7 +32,7 @@ export function dataLines(
         length += 1
       }
     }
-    const bytes = Array.from(memory.subarray(address, address + length))
+    const bytes = Array.from({ length }, (_, i) => memory.byteAt(address + i))
     lines.push({
       kind: 'data',
       address,
@@ -48,8 +49,8 @@ export function dataLines(
 }
 
 /** How many bytes from `from` on are equal, up to the next break. */
-function runLength(memory: Uint8Array, from: Addr, isBreak: (address: Addr) => boolean): number {
+function runLength(memory: FilledMemory, from: Addr, isBreak: (address: Addr) => boolean): number {
   let length = 1
-  while (!isBreak(from + length) && memory[from + length] === memory[from]) length += 1
+  while (!isBreak(from + length) && memory.byteAt(from + length) === memory.byteAt(from)) length += 1
   return length
 }

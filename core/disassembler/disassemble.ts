@@ -1,7 +1,7 @@
 import type { Addr, Byte } from '../cpu/index.ts'
-import { imageRange, type Image } from '../image/index.ts'
+import { imageRange, type AddressRange, type Image } from '../image/index.ts'
 import { dataLines, dataText } from './data-lines.ts'
-import { followFlow } from './flow.ts'
+import { followFlow, type FilledMemory } from './flow.ts'
 import { disassembleAt, wordLiteral, type AddressUse } from './instruction-text.ts'
 import { inventLabels, type Labels } from './label-names.ts'
 
@@ -39,23 +39,18 @@ export interface DisassembleOptions {
 export function disassemble(image: Image, options: DisassembleOptions): readonly DisassembledLine[] {
   const range = imageRange(image)
   if (range === null) return []
-  const memory = new Uint8Array(0x10000)
-  const isFilled = new Uint8Array(0x10000)
-  for (const { start, bytes } of image.segments) {
-    memory.set(bytes, start)
-    isFilled.fill(1, start, start + bytes.length)
-  }
-  const flow = followFlow(memory, isFilled, [options.entry, ...(options.entries ?? [])])
-  const { inside, outside } = sortNames(options, (address) => isFilled[address] === 1)
-  const isStart = (address: Addr) => flow.instructions.has(address) || flow.isCode[address] === 0
+  const memory = memoryOf(image, range)
+  const flow = followFlow(memory, [options.entry, ...(options.entries ?? [])])
+  const { inside, outside } = sortNames(options, memory.isFilled)
+  const isStart = (address: Addr) => flow.instructions.has(address) || !flow.isCode(address)
   const known = new Map([...inside].filter(([address]) => isStart(address)))
   const taken = Object.keys(options.names ?? {})
-  const labels = inventLabels({ flow, isFilled, entry: options.entry, taken, known })
+  const labels = inventLabels({ flow, memory, entry: options.entry, taken, known })
 
   const used = new Map<string, Addr>()
   const nameOf = (address: Addr, use: AddressUse): string | null => {
     const label = labels.get(address)
-    if (label !== undefined) return use === 'number' && flow.isCode[address] === 1 ? null : label
+    if (label !== undefined) return use === 'number' && flow.isCode(address) ? null : label
     const name = use === 'number' ? undefined : outside.get(address)
     if (name !== undefined) used.set(name, address)
     return name ?? null
@@ -73,7 +68,7 @@ export function disassemble(image: Image, options: DisassembleOptions): readonly
         continue
       }
       let to = address
-      while (to < end && flow.isCode[to] === 0) to += 1
+      while (to < end && !flow.isCode(to)) to += 1
       body.push(...dataLines(memory, address, to, labels, options.comments ?? new Map()))
       address = to
     }
@@ -82,6 +77,16 @@ export function disassemble(image: Image, options: DisassembleOptions): readonly
   const end =
     options.entry === range.from ? [] : [other('END', labels.get(options.entry) ?? wordLiteral(options.entry))]
   return [...equates, ...body, ...end]
+}
+
+function memoryOf(image: Image, { from, to }: AddressRange): FilledMemory {
+  const bytes = new Uint8Array(to - from + 1)
+  const isFilled = new Uint8Array(to - from + 1)
+  for (const segment of image.segments) {
+    bytes.set(segment.bytes, segment.start - from)
+    isFilled.fill(1, segment.start - from, segment.start - from + segment.bytes.length)
+  }
+  return { byteAt: (address) => bytes[address - from] ?? 0, isFilled: (address) => isFilled[address - from] === 1 }
 }
 
 function other(directive: string, operand: string): DisassembledLine {
@@ -99,13 +104,13 @@ function other(directive: string, operand: string): DisassembledLine {
 }
 
 function instructionLine(
-  memory: Uint8Array,
+  memory: FilledMemory,
   address: Addr,
   labels: Labels,
   nameOf: (address: Addr, use: AddressUse) => string | null,
   comments: ReadonlyMap<Addr, string> | undefined,
 ): DisassembledLine {
-  const found = disassembleAt((at) => memory[at & 0xffff] ?? 0, address, nameOf)
+  const found = disassembleAt(memory.byteAt, address, nameOf)
   const { bytes, text, isExact, tStates, tStatesNotTaken } = found
   const label = labels.get(address) ?? null
   const own = comments?.get(address)

@@ -1,12 +1,19 @@
 import type { Addr, Byte } from '../cpu/index.ts'
 import { disassembleAt, type DisassembledInstruction } from './instruction-text.ts'
 
+/** The bytes to look at: what an image fills. */
+export interface FilledMemory {
+  /** The byte at an address, 0 where there is none. */
+  byteAt(address: Addr): Byte
+  isFilled(address: Addr): boolean
+}
+
 /** Where instructions are in memory, as far as the flow from some entries tells. */
 export interface Flow {
   /** The instructions met, by address. None overlaps another. */
   readonly instructions: ReadonlyMap<Addr, DisassembledInstruction>
-  /** 1 for each address that an instruction met takes up. */
-  readonly isCode: Uint8Array
+  /** True for each address that an instruction met takes up. */
+  isCode(address: Addr): boolean
   /** Addresses gone to, with where from and how. */
   readonly targets: readonly { readonly to: Addr; readonly from: Addr; readonly isCall: boolean }[]
 }
@@ -15,29 +22,28 @@ export interface Flow {
  * Follows the flow from `entries` through the cells that are filled. Both ways of a condition are taken, and a call is
  * taken to return. HALT ends a path unless interrupts are enabled somewhere on the way: only then something comes behind it.
  */
-export function followFlow(memory: Uint8Array, isFilled: Uint8Array, entries: readonly Addr[]): Flow {
-  const quiet = follow(memory, isFilled, entries, false)
-  return quiet.enablesInterrupts ? follow(memory, isFilled, entries, true) : quiet
+export function followFlow(memory: FilledMemory, entries: readonly Addr[]): Flow {
+  const quiet = follow(memory, entries, false)
+  return quiet.enablesInterrupts ? follow(memory, entries, true) : quiet
 }
 
 function follow(
-  memory: Uint8Array,
-  isFilled: Uint8Array,
+  memory: FilledMemory,
   entries: readonly Addr[],
   goesOnAfterHalt: boolean,
 ): Flow & { readonly enablesInterrupts: boolean } {
   const instructions = new Map<Addr, DisassembledInstruction>()
-  const isCode = new Uint8Array(0x10000)
+  const taken = new Set<Addr>()
   const targets: { to: Addr; from: Addr; isCall: boolean }[] = []
   const waiting = [...entries].reverse()
   let enablesInterrupts = false
-  const read = (address: Addr): Byte => memory[address & 0xffff] ?? 0
+  const read = (address: Addr): Byte => memory.byteAt(address)
   for (let start = waiting.pop(); start !== undefined; start = waiting.pop()) {
     for (let address = start; canStand(address);) {
       const found = disassembleAt(read, address)
       const end = address + found.bytes.length
       if (end > 0x10000 || !rangeIsFree(address, end)) break
-      isCode.fill(1, address, end)
+      for (let cell = address; cell < end; cell += 1) taken.add(cell)
       instructions.set(address, found)
       const { mnemonic, isConditional } = partsOf(found)
       if (mnemonic === 'EI') enablesInterrupts = true
@@ -49,10 +55,10 @@ function follow(
       address = end
     }
   }
-  return { instructions, isCode, targets, enablesInterrupts }
+  return { instructions, isCode: (address) => taken.has(address), targets, enablesInterrupts }
 
   function canStand(address: Addr): boolean {
-    return isFilled[address] === 1 && isCode[address] === 0
+    return memory.isFilled(address) && !taken.has(address)
   }
 
   function rangeIsFree(from: Addr, to: Addr): boolean {

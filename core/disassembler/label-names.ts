@@ -1,5 +1,5 @@
 import type { Addr } from '../cpu/index.ts'
-import type { Flow } from './flow.ts'
+import type { FilledMemory, Flow } from './flow.ts'
 
 /** Names for places in an image, by address. */
 export type Labels = Map<Addr, string>
@@ -7,7 +7,7 @@ export type Labels = Map<Addr, string>
 /** What the names are made from. */
 export interface Places {
   readonly flow: Flow
-  readonly isFilled: Uint8Array
+  readonly memory: FilledMemory
   readonly entry: Addr
   /** Names that must not be given again, in any spelling. */
   readonly taken: Iterable<string>
@@ -20,10 +20,10 @@ export interface Places {
  * back to, SKIP for what is gone on to, DATA for the rest; numbered in the order of addresses where there are several. A
  * place in the middle of an instruction gets none.
  */
-export function inventLabels({ flow, isFilled, entry, taken, known }: Places): Labels {
+export function inventLabels({ flow, memory, entry, taken, known }: Places): Labels {
   const kinds = new Map<Addr, string>()
   const canHaveName = (address: Addr) =>
-    isFilled[address] === 1 && (flow.instructions.has(address) || flow.isCode[address] === 0)
+    memory.isFilled(address) && (flow.instructions.has(address) || !flow.isCode(address))
   const suggest = (address: Addr, kind: string) => {
     const before = kinds.get(address)
     const isStronger = before === undefined || strength.indexOf(kind) < strength.indexOf(before)
@@ -34,7 +34,7 @@ export function inventLabels({ flow, isFilled, entry, taken, known }: Places): L
   for (const { refersTo } of flow.instructions.values()) {
     if (refersTo === null || refersTo.use === 'code') continue
     // A number is a place only if data stand there: 4000h may as well be a count.
-    if (refersTo.use === 'memory' || flow.isCode[refersTo.address] === 0) suggest(refersTo.address, 'DATA')
+    if (refersTo.use === 'memory' || !flow.isCode(refersTo.address)) suggest(refersTo.address, 'DATA')
   }
 
   const labels: Labels = new Map(known)

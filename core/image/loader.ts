@@ -1,7 +1,8 @@
 import type { Addr, Byte } from '../cpu/index.ts'
 import { byteDigits, showCount, showRange, showWord } from './digits.ts'
+import { Cells } from './cells.ts'
 import type { Image } from './image.ts'
-import { filledSegments, type AddressRange } from './make-image.ts'
+import type { AddressRange } from './make-image.ts'
 import type { ProblemList } from './problem-list.ts'
 import type { Place } from './problem.ts'
 
@@ -24,11 +25,8 @@ export class Loader {
   readonly #allowed: readonly AddressRange[] | null
   readonly #maxBytes: number
   readonly #sameAgain: 'error' | 'warning' | 'silent'
-  readonly #memory = new Uint8Array(0x10000)
-  readonly #line = new Int32Array(0x10000)
+  readonly #cells = new Cells()
   #size = 0
-  #lowest = 0xffff
-  #highest = 0
   #isFull = false
 
   constructor(problems: ProblemList, limits: LoadLimits = {}) {
@@ -52,8 +50,6 @@ export class Loader {
   put(address: number, bytes: ArrayLike<Byte>, at: Place): void {
     const last = address + bytes.length - 1
     if (bytes.length === 0) return
-    this.#lowest = Math.min(this.#lowest, address)
-    this.#highest = Math.max(this.#highest, Math.min(last, 0xffff))
     if (last > 0xffff) this.#notePastEnd(address, bytes.length, at)
     this.#noteOutside(address, Math.min(last, 0xffff), at)
 
@@ -62,9 +58,9 @@ export class Loader {
     for (let i = 0; i < bytes.length && address + i <= 0xffff; i += 1) {
       const cell = address + i
       const byte = bytes[i] ?? 0
-      const line = this.#line[cell] ?? 0
+      const line = this.#cells.ownerAt(cell)
       if (line !== 0) {
-        const there = this.#memory[cell] ?? 0
+        const there = this.#cells.byteAt(cell)
         if (there === byte) again = { from: again?.from ?? cell, to: cell, line: again?.line ?? line }
         else clash ??= { address: cell, line, there, wanted: byte }
         continue
@@ -73,8 +69,7 @@ export class Loader {
         this.#noteFull(cell, at)
         break
       }
-      this.#memory[cell] = byte
-      this.#line[cell] = at.line
+      this.#cells.put(cell, byte, at.line)
       this.#size += 1
     }
     if (clash !== null) this.#noteClash(clash, at)
@@ -83,7 +78,7 @@ export class Loader {
 
   /** What has been put so far. */
   image(): Image {
-    return { segments: filledSegments(this.#memory, this.#line, { from: this.#lowest, to: this.#highest }) }
+    return { segments: this.#cells.segments() }
   }
 
   #notePastEnd(address: number, count: number, at: Place): void {

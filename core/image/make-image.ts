@@ -1,5 +1,6 @@
 import type { Addr, Byte } from '../cpu/index.ts'
-import type { Image, Segment } from './image.ts'
+import { Cells } from './cells.ts'
+import type { Image } from './image.ts'
 
 /** Bytes with a place, as a caller has them: any order, touching or overlapping. */
 export interface Piece {
@@ -18,33 +19,12 @@ export interface AddressRange {
  * begins outside 0000h to FFFFh or reaches past FFFFh: callers check what users gave before.
  */
 export function makeImage(pieces: Iterable<Piece>): Image {
-  const memory = new Uint8Array(0x10000)
-  const isFilled = new Uint8Array(0x10000)
+  const cells = new Cells()
   for (const { start, bytes } of pieces) {
     if (start < 0 || start + bytes.length > 0x10000) throw new RangeError(`A piece reaches past FFFFh: ${start}`)
-    memory.set(bytes, start)
-    isFilled.fill(1, start, start + bytes.length)
+    for (let i = 0; i < bytes.length; i += 1) cells.put(start + i, bytes[i] ?? 0, 1)
   }
-  return { segments: filledSegments(memory, isFilled) }
-}
-
-/** The runs of filled cells, in ascending order. `isFilled[a]` is non-zero where `memory[a]` counts; only `within` is looked at. */
-export function filledSegments(
-  memory: Uint8Array,
-  isFilled: ArrayLike<number>,
-  within: AddressRange = { from: 0, to: 0xffff },
-): Segment[] {
-  const segments: Segment[] = []
-  let start = -1
-  for (let address = within.from; address <= within.to + 1; address += 1) {
-    const filled = address <= within.to && isFilled[address] !== 0
-    if (filled && start < 0) start = address
-    if (!filled && start >= 0) {
-      segments.push({ start, bytes: memory.slice(start, address) })
-      start = -1
-    }
-  }
-  return segments
+  return { segments: cells.segments() }
 }
 
 /** Both images in one. Where they meet, `upper` stands; every address they share is in `overlaps`, in ascending order. */

@@ -19,6 +19,17 @@ export class ProblemList {
     return this.#errors > 0
   }
 
+  /** True once further problems are only counted: then nobody need look for words. */
+  get isFull(): boolean {
+    return this.#kept.length >= maxProblems
+  }
+
+  /** Counts an error that is not listed, since the list is full. */
+  countError(): void {
+    this.#errors += 1
+    this.#unlisted += 1
+  }
+
   error(at: Place, text: ProblemText): void {
     this.#errors += 1
     this.#add({ severity: 'error', ...text, at })
