@@ -9,13 +9,12 @@ export interface PlannedHandIn {
   readonly hoursAgo: number
 }
 
-const hour = 1
-const day = 24 * hour
+const day = 24
 
-/** When each exercise opens, is due and ends, in hours from the start of the demo; by its place in the course. */
-export function scheduleOf(place: number): { opens: number; due: number; closes: number } {
-  const due = [-8 * hour, 2 * day, 4 * day, 7 * day, 9 * day, 12 * day][place] ?? 14 * day
-  return { opens: -10 * day + place * hour, due, closes: due + 2 * day }
+/** When each exercise opens, is due and ends, in hours from the start of the demo; by its place among `count`. */
+export function scheduleOf(place: number, count: number): { opens: number; due: number; closes: number } {
+  const due = place === 0 ? -8 : 2 * day + Math.round((place * 14 * day) / count)
+  return { opens: -10 * day + place, due, closes: due + 2 * day }
 }
 
 /**
@@ -28,7 +27,7 @@ export function planClass(course: CourseFiles, userNames: readonly string[]): Pl
       const diligence = (row * 7 + 3) % userNames.length
       const reach = 2 + (diligence % course.exercises.length)
       if (place > reach) return []
-      const { due } = scheduleOf(place)
+      const { due } = scheduleOf(place, course.exercises.length)
       const hoursAgo = Math.max(2, Math.min(7 * day, -due) + 3 + ((row * 5 + place * 11) % 30))
       return attempts(exercise, row, place, place === reach).map((program, i, all) => ({
         userName,

@@ -19,11 +19,12 @@ const hourMs = 3_600_000
 
 export interface DemoClass {
   readonly courseId: string
-  readonly submissionIds: readonly string[]
   readonly assistantId: string
+  /** Hands in what the class did so far; it lies in the queue like any hand-in. Gives the ids. */
+  handIn(): Promise<readonly string[]>
 }
 
-/** Makes the course, its people and their hand-ins; the hand-ins lie in the queue like any other. */
+/** Makes the course and its people. */
 export async function seedDemo(
   app: FastifyInstance,
   files: CourseFiles,
@@ -58,7 +59,7 @@ export async function seedDemo(
 
   const exercises = new Map<string, ExerciseRow>()
   for (const [place, exercise] of files.exercises.entries()) {
-    const { opens, due, closes } = scheduleOf(place)
+    const { opens, due, closes } = scheduleOf(place, files.exercises.length)
     const at = (hours: number): Date => new Date(now.getTime() + hours * hourMs)
     const { revision } = readDocument(exercise.source)
     const created = await createExercise(database, instructorId, course.id, revision, {
@@ -79,9 +80,15 @@ export async function seedDemo(
     ),
     ...planStudent(files, signIns.student.userName),
   ].sort((a, b) => b.hoursAgo - a.hoursAgo)
-  const submissionIds: string[] = []
-  for (const planned of plan) submissionIds.push(await handInPlanned(app, planned, exercises, people, now))
-  return { courseId: course.id, submissionIds, assistantId }
+  return {
+    courseId: course.id,
+    assistantId,
+    handIn: async () => {
+      const ids: string[] = []
+      for (const planned of plan) ids.push(await handInPlanned(app, planned, exercises, people, now))
+      return ids
+    },
+  }
 }
 
 async function handInPlanned(

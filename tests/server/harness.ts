@@ -4,6 +4,7 @@ import { existsSync, readdirSync, readFileSync, renameSync, statSync, writeFileS
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { hashPassword, type PasswordCost } from '../../server/accounts/passwords.ts'
+import { vi } from 'vitest'
 import { buildApp } from '../../server/app.ts'
 import { defaultLimits, readConfig, type Config, type Limits } from '../../server/config.ts'
 import type { CourseRole, Report } from '../../server/contract/index.ts'
@@ -14,6 +15,9 @@ import type { Database } from '../../server/store/database.ts'
 import { dumpEmbedded, openEmbedded } from '../../server/store/embedded.ts'
 import { lockFolder } from '../../server/store/folder-lock.ts'
 import { migrate, prismaFolder } from '../../server/store/migrations.ts'
+
+// A database is made in seconds on a machine of its own, and in minutes on one that ten others share.
+vi.setConfig({ hookTimeout: 300_000, testTimeout: 150_000 })
 
 /** Enough for a test, and a hundredth of the usual time. */
 export const cheapCost: PasswordCost = { memoryCost: 8, timeCost: 1 }
@@ -211,4 +215,13 @@ export async function openHouse(options: HouseOptions = {}): Promise<House> {
       if (options.database === undefined) await database.close()
     },
   }
+}
+
+/** A promise and the function that fulfils it. */
+export function deferred(): { readonly promise: Promise<void>; readonly resolve: () => void } {
+  let resolve = (): void => {}
+  const promise = new Promise<void>((fulfil) => {
+    resolve = fulfil
+  })
+  return { promise, resolve }
 }
