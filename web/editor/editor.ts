@@ -44,6 +44,12 @@ export class Editor {
     })
   }
 
+  /** Lines are measured anew once the faces have come: until then they were drawn in another. */
+  async settle(): Promise<void> {
+    await document.fonts.ready
+    this.#view.requestMeasure()
+  }
+
   show(text: string): void {
     const { state } = this.#view
     if (state.doc.toString() === text) return

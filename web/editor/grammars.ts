@@ -35,13 +35,31 @@ const program: StreamParser<null> = {
   },
 }
 
+interface YamlState {
+  /** Indentation of the line whose `|` or `>` opened a block of text; null outside one. */
+  block: number | null
+  indent: number
+}
+
 /** Enough of YAML to tell names from values. */
-const yaml: StreamParser<null> = {
+const yaml: StreamParser<YamlState> = {
   name: 'yaml',
-  startState: () => null,
-  token(stream) {
+  startState: () => ({ block: null, indent: 0 }),
+  token(stream, state) {
+    if (stream.sol()) {
+      state.indent = stream.indentation()
+      if (state.block !== null && state.indent > state.block) {
+        stream.skipToEnd()
+        return null
+      }
+      state.block = null
+    }
     if (stream.eatSpace()) return null
     if (stream.match(/^#.*/)) return 'comment'
+    if (stream.match(/^[|>][-+\d]*\s*$/)) {
+      state.block = state.indent
+      return 'punctuation'
+    }
     if (stream.match(/^(?:"[^"]*"|'[^']*')(?=\s*:(\s|$))/) || stream.match(/^[\w$.-]+(?=\s*:(\s|$))/))
       return 'labelName'
     if (stream.match(/^"(?:[^"\\]|\\.)*"|^'[^']*'/)) return 'string'
@@ -67,5 +85,6 @@ const colours = HighlightStyle.define([
 export type Grammar = 'program' | 'yaml'
 
 export function grammar(name: Grammar): Extension {
-  return [StreamLanguage.define(name === 'yaml' ? yaml : program), syntaxHighlighting(colours)]
+  const language = name === 'yaml' ? StreamLanguage.define(yaml) : StreamLanguage.define(program)
+  return [language, syntaxHighlighting(colours)]
 }

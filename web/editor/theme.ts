@@ -22,7 +22,7 @@ export const editorTheme = EditorView.theme({
   '.facts-gutter .cm-gutterElement': { padding: '0 8px 0 0' },
   '.fact': {
     display: 'inline-grid',
-    gridTemplateColumns: '4.5ch 12ch 5.5ch',
+    gridTemplateColumns: '5.5ch 12ch 5.5ch',
     fontFamily: 'var(--mono)',
     whiteSpace: 'pre',
   },

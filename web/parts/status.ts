@@ -38,7 +38,7 @@ const exercise = {
 const work = {
   'full-marks': { word: 'Full marks', sign: 'tick', tone: 'pass' },
   'part-marks': { word: 'Part marks', sign: 'half', tone: 'wait' },
-  'no-marks': { word: 'No marks yet', sign: 'cross', tone: 'fail' },
+  'no-marks': { word: 'No marks', sign: 'cross', tone: 'fail' },
   'not-started': { word: 'Not handed in', sign: 'dash', tone: 'plain' },
 } as const satisfies Record<string, Status>
 

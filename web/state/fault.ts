@@ -25,7 +25,7 @@ export class ApiFault extends Error {
   get title(): string {
     return (
       this.problem?.title ??
-      (this.status === null ? 'The server cannot be reached' : 'The server gave an answer that is not its own')
+      (this.status === null ? 'The server cannot be reached' : 'The server does not answer as it should')
     )
   }
 
@@ -47,8 +47,9 @@ export class ApiFault extends Error {
     if (this.status === 404) return 'The address may be mistyped, or it belongs to a course you are not in.'
     if (this.status === 409) return 'Read the page anew, then do it again.'
     if (this.status === 429) return 'Wait a moment, then try again.'
-    if (this.status >= 500)
-      return `Try again. If it stays so, give the operator this number: ${this.problem?.instance ?? 'none was sent'}.`
+    if (this.status >= 500 && this.problem !== null)
+      return `Try again. If it stays so, give the operator this number: ${this.problem.instance}.`
+    if (this.status >= 500) return 'Try again in a moment. If it stays so, tell the operator.'
     return null
   }
 
