@@ -1,5 +1,5 @@
 import type { Program } from '../assembler/index.ts'
-import type { BoardProfile } from '../board/index.ts'
+import type { BoardProfile, DigitSpan } from '../board/index.ts'
 import type { Addr, Registers, TState } from '../cpu/index.ts'
 import type { Recording, RunRequest, RunResult } from '../run/index.ts'
 
@@ -20,6 +20,8 @@ export interface CaseRun {
   readonly result: RunResult
   /** Memory and registers before the first instruction. Made at first use, then kept. */
   initial(): { readonly memory: Uint8Array; readonly registers: Registers }
+  /** What an eye sees of the digits from the start to the end of the run. Made at first use, then kept. */
+  digits(): readonly DigitSpan[]
   /** The same run, recorded, to ask when something happened. Made at first use, then kept. */
   recording(): Recording
   /** The same run once more, stopped at the first of these addresses. */

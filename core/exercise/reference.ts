@@ -4,9 +4,15 @@ import { documentSchema } from './parse.ts'
 import { checkKinds } from './checks/index.ts'
 import { isObjectSchema, type Fields, type JsonSchema, type ObjectSchema, type Schema } from './schema/index.ts'
 
-/** SHA-256 over the exercise as JSON: two exercises with the same digest grade alike. */
+const digests = new WeakMap<Exercise, string>()
+
+/** SHA-256 over the exercise as JSON: two exercises with the same digest grade alike. Worked out once for each. */
 export function exerciseDigest(exercise: Exercise): string {
-  return digestOfText(JSON.stringify(exercise))
+  const known = digests.get(exercise)
+  if (known !== undefined) return known
+  const digest = digestOfText(JSON.stringify(exercise))
+  digests.set(exercise, digest)
+  return digest
 }
 
 /** The document's form as a JSON Schema (2020-12), plain data. */

@@ -37,9 +37,32 @@ export function grade(
   profile: BoardProfile,
   options: GradeOptions = {},
 ): Report {
-  const seed = options.seed ?? 0
   const program = readProgram(source, readOptionsFor(exercise, profile))
-  const problems = [...program.problems, ...refusals(source, program, exercise)]
+  return gradeRead(program, refusals(source, program, exercise), exercise, profile, options)
+}
+
+/**
+ * Marks a program that was read, or made, by other means: an edit of a hand-in that has no text of its own. Whether the
+ * exercise accepts its form is not asked; all else is as in `grade`.
+ */
+export function gradeProgram(
+  program: Program,
+  exercise: Exercise,
+  profile: BoardProfile,
+  options: GradeOptions = {},
+): Report {
+  return gradeRead(program, emptyProgram(program), exercise, profile, options)
+}
+
+function gradeRead(
+  program: Program,
+  refused: readonly Problem[],
+  exercise: Exercise,
+  profile: BoardProfile,
+  options: GradeOptions,
+): Report {
+  const seed = options.seed ?? 0
+  const problems = [...program.problems, ...refused]
   if (problems.some((problem) => problem.severity === 'error')) {
     return unreadable(exercise, program, problems, seed)
   }
@@ -57,26 +80,24 @@ export function grade(
 
 /** What only the exercise can refuse: another form than it accepts, a program without a byte. */
 function refusals(source: ProgramText, program: Program, exercise: Exercise): readonly Problem[] {
-  const at = { line: 1, column: 1, length: 1 }
+  const at = startOfProgram
   const problems: Problem[] = []
   if (!exercise.accepts.includes(source.format)) {
     const allowed = exercise.accepts.join(', ')
     const message = `This exercise takes ${allowed}; the program was handed in as ${source.format}.`
     problems.push({ severity: 'error', code: 'format-not-accepted', at, found: source.format, allowed, message })
   }
-  if (program.isOk && imageSize(program.image) === 0) {
-    const message = 'The program has no bytes: there is nothing to load and run.'
-    problems.push({
-      severity: 'error',
-      code: 'empty-program',
-      at,
-      found: 'no bytes',
-      allowed: 'at least one byte',
-      message,
-    })
-  }
-  return problems
+  return [...problems, ...emptyProgram(program)]
 }
+
+function emptyProgram(program: Program): readonly Problem[] {
+  if (!program.isOk || imageSize(program.image) > 0) return []
+  const message = 'The program has no bytes: there is nothing to load and run.'
+  const text = { code: 'empty-program', found: 'no bytes', allowed: 'at least one byte', message }
+  return [{ severity: 'error', at: startOfProgram, ...text }]
+}
+
+const startOfProgram = { line: 1, column: 1, length: 1 }
 
 /** Evaluates a check on one run. Its first failing run stands for it, else its first run. */
 function decideOnCase(

@@ -1,5 +1,5 @@
 import type { Program } from '../assembler/index.ts'
-import type { BoardProfile } from '../board/index.ts'
+import { digitTimeline, type BoardProfile } from '../board/index.ts'
 import { modelProgram, runRequestFor, type CaseInstance, type CaseRun, type Exercise } from '../exercise/index.ts'
 import { memoryAtStart, record, registersAtStart, run, type Recording, type RunResult } from '../run/index.ts'
 
@@ -13,6 +13,7 @@ export function gradedRun(
 ): CaseRun {
   const request = runRequestFor(exercise, profile, program, instance.id, seed)
   const result = run(request)
+  const digits = once(() => digitTimeline(result.events, profile, 0, result.tStates))
   const recording = once((): Recording => record(request))
   const initial = once(() => ({ memory: memoryAtStart(request), registers: registersAtStart(request) }))
   const model = once((): RunResult | null => {
@@ -27,6 +28,7 @@ export function gradedRun(
     request,
     result,
     initial,
+    digits,
     recording,
     model,
     runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),

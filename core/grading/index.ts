@@ -1,5 +1,5 @@
 export { engineVersion } from './engine.ts'
-export { grade, type GradeOptions } from './grade.ts'
+export { grade, gradeProgram, type GradeOptions } from './grade.ts'
 export { sharedMarks, type CheckMarks } from './marks.ts'
 export type { CaseResult, CheckOutcome, CheckResult, Decision, GroupResult, Report } from './report.ts'
 export { studentReport } from './student-report.ts'

@@ -1,5 +1,4 @@
 import {
-  digitTimeline,
   isDisplayDark,
   measureDisplay,
   segmentsOf,
@@ -25,7 +24,7 @@ import {
   type ReadFields,
 } from '../schema/index.ts'
 import { figureText, milliseconds, timeText } from '../words.ts'
-import { checkKind, failed, orOfCase, outOfTolerance, passed } from './check.ts'
+import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
 import { glyphMisfits } from './digit-buffer.ts'
 
 const fields = {
@@ -166,7 +165,7 @@ export const digitsSeen = checkKind({
   evaluate(check, run) {
     const wanted = wantedSegments(check)
     const aim = describe(check, run.profile)
-    const spans = digitTimeline(run.result.events, run.profile, 0, run.result.tStates)
+    const spans = run.digits()
     const seen = `'${mostlySeen(spans, wanted.length)}'`
     if (check.state === 'any') return seenAtAll(check, run, spans, wanted, seen, aim)
 
@@ -195,7 +194,7 @@ function seenAtAll(
   wanted: readonly number[],
   seen: string,
   aim: string,
-): ReturnType<typeof passed> {
+): Verdict {
   const wrong = firstWrong(spans, wanted)
   const missing = wanted.findIndex(
     (segments, digit) => segments !== 0 && !spans.some((span) => span.digit === digit && span.segments === segments),
@@ -211,7 +210,7 @@ function seenAtAll(
 }
 
 /** The verdict when the display should have gone dark and did not. */
-function darkness(check: Wants, run: CaseRun, measured: string, aim: string): ReturnType<typeof passed> | null {
+function darkness(check: Wants, run: CaseRun, measured: string, aim: string): Verdict | null {
   const end = run.result.tStates
   if (!check.darkAtEnd || isDisplayDark(run.result.events, run.profile, end)) return null
   const message = 'A digit is still lit when the run ends; wanted a dark display.'
@@ -229,47 +228,60 @@ function brightnessSpread(display: DisplayMeasure): number {
   return levels.length < 2 ? 0 : 1 - Math.min(...levels) / Math.max(...levels)
 }
 
+/** Figures of the display over a stretch, in sweeps a second and percent; null where nothing asks for them. */
+function figuresOf(check: Wants, run: CaseRun, { from, to }: Stretch): Figures | null {
+  if (check.minRefresh === null && check.maxSpread === null && check.maxGhost === null) return null
+  const display = measureDisplay(run.result.events, run.profile, from, to)
+  return {
+    hz: display.refreshHz ?? 0,
+    spread: brightnessSpread(display) * 100,
+    ghost: Math.max(0, ...display.digits.map((digit) => digit.ghost)) * 100,
+  }
+}
+
+interface Figures {
+  readonly hz: number
+  readonly spread: number
+  readonly ghost: number
+}
+
 /** Time, refresh, brightness and ghosts of the stretch in which the glyphs stood. */
-function standing(check: Wants, run: CaseRun, stretch: Stretch, aim: string): ReturnType<typeof passed> {
+function standing(check: Wants, run: CaseRun, stretch: Stretch, aim: string): Verdict {
   const { clockHz } = run.profile
   const time = stretch.to - stretch.from
-  const display = measureDisplay(run.result.events, run.profile, stretch.from, stretch.to)
-  const hz = display.refreshHz ?? 0
-  const spread = brightnessSpread(display) * 100
-  const ghost = Math.max(0, ...display.digits.map((digit) => digit.ghost)) * 100
-  const figures = [
+  const figures = figuresOf(check, run, stretch)
+  const words = [
     `'${check.glyphs}' for ${milliseconds(time, clockHz)}`,
-    check.minRefresh === null ? '' : `${figureText(hz)} sweeps a second`,
-    check.maxSpread === null ? '' : `brightness within ${figureText(spread)} %`,
-    check.maxGhost === null ? '' : `ghosts ${figureText(ghost, 2)} %`,
+    check.minRefresh === null || figures === null ? '' : `${figureText(figures.hz)} sweeps a second`,
+    check.maxSpread === null || figures === null ? '' : `brightness within ${figureText(figures.spread)} %`,
+    check.maxGhost === null || figures === null ? '' : `ghosts ${figureText(figures.ghost, 2)} %`,
   ]
-  const measured = figures.filter((each) => each !== '').join(', ')
+  const measured = words.filter((each) => each !== '').join(', ')
   const allowed = check.for === null ? null : toleranceText(check.forWithin)
-  const off = (message: string): ReturnType<typeof passed> =>
-    outOfTolerance(measured, aim, allowed, message, writeBefore(run, stretch.to))
-  if (check.for !== null) {
-    const wanted = tStatesOf(check.for, clockHz)
-    if (Math.abs(time - wanted) > distanceOf(check.forWithin, wanted, clockHz)) {
-      return off(
-        `The glyphs stood for ${timeText(time, clockHz)}; wanted ${timeText(wanted, clockHz)} ${allowed ?? ''}.`,
-      )
-    }
-  }
+  const off = wrongTime(check, time, clockHz, allowed) ?? (figures === null ? null : figureOff(check, figures))
+  if (off !== null) return outOfTolerance(measured, aim, allowed, off, writeBefore(run, stretch.to))
+  return darkness(check, run, measured, aim) ?? passed(measured, aim, allowed, endOf(run))
+}
+
+/** What is wrong with the time that the glyphs stood, as a sentence. */
+function wrongTime(check: Wants, time: TState, clockHz: number, allowed: string | null): string | null {
+  if (check.for === null) return null
+  const wanted = tStatesOf(check.for, clockHz)
+  if (Math.abs(time - wanted) <= distanceOf(check.forWithin, wanted, clockHz)) return null
+  return `The glyphs stood for ${timeText(time, clockHz)}; wanted ${timeText(wanted, clockHz)} ${allowed ?? ''}.`
+}
+
+/** The first figure that is off, as a sentence. */
+function figureOff(check: Wants, { hz, spread, ghost }: Figures): string | null {
   // Figures are quotients; a billionth part is the noise of dividing.
   if (check.minRefresh !== null && hz < check.minRefresh * (1 - 1e-9)) {
-    return off(
-      `The display was swept ${figureText(hz)} times a second; wanted at least ${figureText(check.minRefresh)}.`,
-    )
+    return `The display was swept ${figureText(hz)} times a second; wanted at least ${figureText(check.minRefresh)}.`
   }
   if (check.maxSpread !== null && spread > check.maxSpread + 1e-9) {
-    return off(
-      `The digits differ in brightness by ${figureText(spread)} %; wanted at most ${figureText(check.maxSpread)} %.`,
-    )
+    return `The digits differ in brightness by ${figureText(spread)} %; wanted at most ${figureText(check.maxSpread)} %.`
   }
   if (check.maxGhost !== null && ghost > check.maxGhost + 1e-9) {
-    return off(
-      `Other digits' segments show for ${figureText(ghost, 2)} % of the time; wanted at most ${figureText(check.maxGhost)} %.`,
-    )
+    return `Other digits' segments show for ${figureText(ghost, 2)} % of the time; wanted at most ${figureText(check.maxGhost)} %.`
   }
-  return darkness(check, run, measured, aim) ?? passed(measured, aim, allowed, endOf(run))
+  return null
 }

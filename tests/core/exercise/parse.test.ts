@@ -61,15 +61,23 @@ describe('a wrong document', () => {
     expect(problem?.message).toBe('groups: found marks that add up to 101, allowed exactly 100.')
   })
   test('names that lead nowhere and names used twice', () => {
-    expect(problemsAfter((document) => (at(checks(document), 0)['group'] = 'functoin'))).toContain('checks.0.group: dangling')
-    expect(problemsAfter((document) => (at(checks(document), 0)['cases'] = ['nmber']))).toEqual(['checks.0.cases.0: dangling'])
-    expect(problemsAfter((document) => (at(checks(document), 1)['id'] = 'fleet-number'))).toEqual(['checks.1.id: duplicate'])
-    expect(problemsAfter((document) => (document['hints'] = [{ rung: 'point', ask: 'a', say: 'b', checks: ['x'] }]))).toEqual([
-      'hints.0.checks.0: dangling',
+    expect(problemsAfter((document) => (at(checks(document), 0)['group'] = 'functoin'))).toContain(
+      'checks.0.group: dangling',
+    )
+    expect(problemsAfter((document) => (at(checks(document), 0)['cases'] = ['nmber']))).toEqual([
+      'checks.0.cases.0: dangling',
     ])
+    expect(problemsAfter((document) => (at(checks(document), 1)['id'] = 'fleet-number'))).toEqual([
+      'checks.1.id: duplicate',
+    ])
+    expect(
+      problemsAfter((document) => (document['hints'] = [{ rung: 'point', ask: 'a', say: 'b', checks: ['x'] }])),
+    ).toEqual(['hints.0.checks.0: dangling'])
   })
   test('a value that the case does not have', () => {
-    expect(problemsAfter((document) => (at(checks(document), 2)['max'] = '$limit'))).toEqual(['checks.2.max: unknown-name'])
+    expect(problemsAfter((document) => (at(checks(document), 2)['max'] = '$limit'))).toEqual([
+      'checks.2.max: unknown-name',
+    ])
   })
   test('a value of a case that does not suit the check', () => {
     expect(
@@ -80,7 +88,9 @@ describe('a wrong document', () => {
     ).toEqual(['checks.2.max: wrong-value'])
   })
   test('a model answer that is not there, and a check that needs one', () => {
-    expect(problemsAfter((document) => (document['model'] = { file: 'mode.asm' }))).toEqual(['model.file: no-such-file'])
+    expect(problemsAfter((document) => (document['model'] = { file: 'mode.asm' }))).toEqual([
+      'model.file: no-such-file',
+    ])
     expect(
       problemsAfter((document) => {
         delete document['model']

@@ -37,7 +37,7 @@ describe('numbers', () => {
   })
   test('are refused outside their range and in no style', () => {
     expect(read(byte, 255)).toBe(255)
-    expect(read(byte, 256)).toContain("here: found 256, allowed a whole number from 0 to 255")
+    expect(read(byte, 256)).toContain('here: found 256, allowed a whole number from 0 to 255')
     expect(read(word, 65536)).toContain('found 65536')
     for (const odd of ['FFh0', '4G', '', 1.5, -1, null, true, '-1']) expect(read(byte, odd)).toContain('allowed')
   })

@@ -1,5 +1,5 @@
 import type { Program } from '../../../core/assembler/index.ts'
-import { benchEight, EventLog, type BoardEvent } from '../../../core/board/index.ts'
+import { benchEight, digitTimeline, EventLog, type BoardEvent } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import { kindNamed, type CaseRun, type Verdict } from '../../../core/exercise/index.ts'
 import type { Recording, RunEnd, RunRequest, RunResult } from '../../../core/run/index.ts'
@@ -90,6 +90,7 @@ function madeUpRun(run: MadeUp): CaseRun {
     request,
     result,
     initial: () => initial,
+    digits: () => digitTimeline(result.events, benchEight, 0, result.tStates),
     recording: () => emptyRecording(result),
     runUntil: () => result,
     model: () => (run.model === undefined ? null : resultOf(run.model)),

@@ -28,7 +28,11 @@ describe.each(folders)('%s', (folder) => {
     }
   })
   test('at least three mistakes are written down, each with its cause', () => {
-    expect(mistakesOf(folder).map((mistake) => mistake.file).sort()).toEqual(wrongs.sort())
+    expect(
+      mistakesOf(folder)
+        .map((mistake) => mistake.file)
+        .sort(),
+    ).toEqual(wrongs.sort())
     expect(wrongs.length).toBeGreaterThanOrEqual(3)
     for (const mistake of mistakesOf(folder)) expect(mistake.cause.length).toBeGreaterThan(10)
   })
