@@ -20,7 +20,7 @@ type Words = Map<string, readonly Token[]>
 interface Frame {
   readonly lines: readonly LexedLine[]
   readonly call: Call | null
-  readonly parameters: Words
+  readonly parameters: ReadonlyMap<string, readonly Token[]>
   locals: Words
   index: number
   roundsLeft: number
@@ -86,7 +86,12 @@ export class LineReader {
   }
 
   /** Reads `lines` next, `rounds` times over, with names replaced. */
-  enter(lines: readonly LexedLine[], call: Call, parameters: Words, rounds: number): Refusal | null {
+  enter(
+    lines: readonly LexedLine[],
+    call: Call,
+    parameters: ReadonlyMap<string, readonly Token[]>,
+    rounds: number,
+  ): Refusal | null {
     if (this.#isSpent) return 'too-long'
     if (this.depth >= limits.depth) return 'too-deep'
     if (rounds > 0) this.#frames.push({ lines, call, parameters, locals: new Map(), index: 0, roundsLeft: rounds })

@@ -159,7 +159,7 @@ class SilentScope implements Scope {
 }
 
 function callChain(call: Call): string {
-  const own = `in ${call.title}, line ${call.line}`
+  const own = `in ${call.title}, from line ${call.line}`
   return call.outer === null ? own : `${own}, ${callChain(call.outer)}`
 }
 

@@ -26,7 +26,7 @@ describe('macros', () => {
 
   test('without LOCAL the second call is told, and from where it was called', () => {
     expect(messages('WAIT MACRO|LP: DJNZ LP| ENDM| WAIT| WAIT')).toEqual([
-      'LP is defined twice: first in line 2, again here. Choose another name for one of them. (in the macro WAIT called from, line 5)',
+      'LP is defined twice: first in line 2, again here. Choose another name for one of them. (in WAIT, from line 5)',
     ])
   })
 
@@ -65,7 +65,7 @@ describe('repeating', () => {
   })
 
   test.each([
-    [' REPT -1| ENDM| NOP', ['1:7 does-not-fit']],
+    [' REPT -1| ENDM| NOP', ['1:2 does-not-fit']],
     [' REPT X| NOP| ENDM|X EQU 2| NOP', ['1:7 not-known-yet']],
     [' REPT 2| NOP', ['1:2 open-macro']],
   ])('%s gives %j', (source, wanted) => {
