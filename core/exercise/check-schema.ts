@@ -27,6 +27,11 @@ const commonFields = {
   visible: optional(flag, 'Students may see it and what it measured.', true),
   gate: optional(flag, 'When it fails, its group gets no marks and the group’s other checks are skipped.', false),
   cases: optional(list(name, 1, 64), 'The cases on which it is decided; all must pass.', null, 'all cases'),
+  tells: optional(
+    choice(['gap', 'result']),
+    'What students learn of a visible check: what was measured and wanted, or only whether it is right.',
+    'gap' as const,
+  ),
   note: optional(text(1, 600), 'Added to the message when it fails.', null),
 }
 

@@ -16,7 +16,7 @@ export interface StudentCheck {
   readonly gate: boolean
   /** The visible cases it is decided on. */
   readonly cases: readonly string[]
-  /** What is wanted, in words, on its visible cases; null without a board profile or a visible case. */
+  /** What is wanted, in words, on its visible cases; null without a profile, without a visible case, and where it tells no more than right or wrong. */
   readonly wanted: string | null
 }
 
@@ -76,7 +76,7 @@ function studentCheck(exercise: Exercise, check: Check, profile: BoardProfile | 
     weight: check.weight,
     gate: check.gate,
     cases: cases.map((each) => each.id),
-    wanted: profile === undefined ? null : wantedText(exercise, check, cases, profile),
+    wanted: profile === undefined || check.tells === 'result' ? null : wantedText(exercise, check, cases, profile),
   }
 }
 

@@ -171,8 +171,9 @@ function messageOf(check: Check, found: Decided | undefined): string {
   return found.outcome === 'passed' || check.note === null ? found.message : `${found.message} ${check.note}`
 }
 
-function headOf(check: Check): Pick<CheckResult, 'id' | 'title' | 'kind' | 'group' | 'isVisible'> {
-  return { id: check.id, title: check.title, kind: check.kind, group: check.group, isVisible: check.visible }
+function headOf(check: Check): Pick<CheckResult, 'id' | 'title' | 'kind' | 'group' | 'isVisible' | 'tells'> {
+  const { id, title, kind, group, visible, tells } = check
+  return { id, title, kind, group, isVisible: visible, tells }
 }
 
 function headOfReport(

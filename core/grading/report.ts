@@ -20,6 +20,8 @@ export interface CheckResult {
   readonly kind: string
   readonly group: string
   readonly isVisible: boolean
+  /** What its student learns of it: what was measured and wanted, or only whether it is right. */
+  readonly tells: 'gap' | 'result'
   readonly outcome: CheckOutcome
   /** Words and figures with their units: `996.8 Hz`, `A = 0Bh`. Null where the check is hidden or was not reached. */
   readonly measured: string | null

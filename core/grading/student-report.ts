@@ -3,14 +3,15 @@ import type { CheckResult, Report } from './report.ts'
 
 /**
  * The report as its student may see it: of hidden checks the category, the outcome and the marks; of hidden cases
- * nothing, and nothing that a visible check measured on one.
+ * nothing, and nothing that a visible check measured on one; of checks that tell the result alone not what is wanted.
  */
 export function studentReport(report: Report): Report {
   const hiddenCases = new Set(report.cases.filter((each) => !each.isVisible).map((each) => each.id))
   let hidden = 0
   const checks = report.checks.map((check) => {
     if (!check.isVisible) return hiddenCheck(check, ++hidden)
-    return check.decidedAt !== null && hiddenCases.has(check.decidedAt.caseId) ? onHiddenCase(check) : check
+    const isOnHidden = check.decidedAt !== null && hiddenCases.has(check.decidedAt.caseId)
+    return isOnHidden ? onHiddenCase(check) : check.tells === 'result' ? resultOnly(check) : check
   })
   return { ...report, cases: report.cases.filter((each) => each.isVisible), checks }
 }
@@ -25,6 +26,7 @@ function hiddenCheck(check: CheckResult, number: number): CheckResult {
     kind: check.kind,
     group: check.group,
     isVisible: false,
+    tells: check.tells,
     outcome: check.outcome,
     ...nothing,
     message: hiddenMessage(check, category),
@@ -49,4 +51,10 @@ function onHiddenCase(check: CheckResult): CheckResult {
   const message =
     check.outcome === 'passed' ? 'Right on every run.' : 'Right on the runs that you can see, wrong on a hidden one.'
   return { ...check, ...nothing, message }
+}
+
+/** Right or wrong, and what the student has written; not what would be right. */
+function resultOnly(check: CheckResult): CheckResult {
+  const isDecided = check.outcome === 'failed' || check.outcome === 'out-of-tolerance'
+  return { ...check, wanted: null, tolerance: null, message: isDecided ? 'Not right yet.' : check.message }
 }

@@ -23,7 +23,7 @@ import {
   type Amount,
   type ReadFields,
 } from '../schema/index.ts'
-import { figureText, milliseconds, timeText } from '../words.ts'
+import { amountText, figureText, milliseconds, timeText } from '../words.ts'
 import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
 import { glyphMisfits } from './digit-buffer.ts'
 
@@ -58,6 +58,8 @@ const fields = {
     'any',
   ),
   darkAtEnd: optional(flag, 'No segment is lit when the run ends.', false),
+  from: optional(orOfCase(duration), 'Look from this time of the run on.', null, 'its start'),
+  to: optional(orOfCase(duration), 'Look up to this time of the run.', null, 'its end'),
 }
 
 type Wants = ReadFields<typeof fields>
@@ -65,6 +67,21 @@ type Wants = ReadFields<typeof fields>
 interface Stretch {
   readonly from: TState
   readonly to: TState
+}
+
+/** The part of the run that is looked at. */
+function windowOf(check: Wants, { profile, result }: CaseRun): Stretch {
+  return {
+    from: check.from === null ? 0 : tStatesOf(check.from, profile.clockHz),
+    to: check.to === null ? result.tStates : tStatesOf(check.to, profile.clockHz),
+  }
+}
+
+function within(spans: readonly DigitSpan[], window: Stretch): readonly DigitSpan[] {
+  return spans.flatMap((span) => {
+    const cut = { ...span, from: Math.max(span.from, window.from), to: Math.min(span.to, window.to) }
+    return cut.to > cut.from ? [cut] : []
+  })
 }
 
 /** What each digit must show: its segments. */
@@ -151,6 +168,8 @@ function describe(check: Wants, { clockHz }: BoardProfile): string {
   if (check.maxSpread !== null) parts.push(`digits equally bright within ${figureText(check.maxSpread)} %`)
   if (check.maxGhost !== null) parts.push(`ghosts at most ${figureText(check.maxGhost)} %`)
   if (check.darkAtEnd) parts.push('dark at the end')
+  if (check.from !== null) parts.push(`from ${amountText(check.from)} on`)
+  if (check.to !== null) parts.push(`up to ${amountText(check.to)}`)
   return parts.join(', ')
 }
 
@@ -165,7 +184,7 @@ export const digitsSeen = checkKind({
   evaluate(check, run) {
     const wanted = wantedSegments(check)
     const aim = describe(check, run.profile)
-    const spans = run.digits()
+    const spans = within(run.digits(), windowOf(check, run))
     const seen = `'${mostlySeen(spans, wanted.length)}'`
     if (check.state === 'any') return seenAtAll(check, run, spans, wanted, seen, aim)
 

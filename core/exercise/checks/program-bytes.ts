@@ -1,6 +1,6 @@
 import type { Image } from '../../image/index.ts'
-import { bytes, list, object, required, word } from '../schema/index.ts'
-import { showByte, showWord } from '../../image/index.ts'
+import { bytes, choice, list, object, optional, required, word, type Read } from '../schema/index.ts'
+import { byteDigits, showByte, showWord } from '../../image/index.ts'
 import { bytesText } from '../words.ts'
 import { checkKind, failed, passed } from './check.ts'
 
@@ -11,6 +11,17 @@ const block = object('sheet-bytes', 'Bytes of a sheet.', {
 
 function imageText(image: Image): string {
   return image.segments.map(({ start, bytes: held }) => `${showWord(start)}: ${bytesText(held)}`).join('; ')
+}
+
+/** What was loaded where bytes are wanted; `--` where nothing was. */
+function loadedText(want: readonly Read<typeof block>[], loaded: ReadonlyMap<number, number>): string {
+  const byteAt = (address: number): string => {
+    const value = loaded.get(address)
+    return value === undefined ? '--' : byteDigits(value)
+  }
+  return want
+    .map(({ at, bytes: held }) => `${showWord(at)}: ${held.map((_, i) => byteAt(at + i)).join(' ')}`)
+    .join('; ')
 }
 
 /** Every loaded byte by its address. */
@@ -29,16 +40,21 @@ export const programBytes = checkKind({
   name: 'program-bytes',
   category: 'the bytes handed in',
   about: 'The bytes handed in are those of a sheet, no more and no fewer.',
-  fields: { want: required(list(block, 1, 64), 'The bytes of the sheet.') },
+  fields: {
+    want: required(list(block, 1, 64), 'The bytes of the sheet.'),
+    rest: optional(choice(['none', 'free']), 'Whether other bytes may be handed in beside them.', 'none' as const),
+  },
   needsEnd: false,
   describe: (check) => check.want.map((each) => `${showWord(each.at)}: ${bytesText(each.bytes)}`).join('; '),
   evaluate(check, run) {
     const wanted = check.want.map((each) => `${showWord(each.at)}: ${bytesText(each.bytes)}`).join('; ')
-    const measured = imageText(run.program.image)
     const sheet = byAddress(check.want.map((each) => ({ start: each.at, bytes: each.bytes })))
     const loaded = byAddress(run.program.image.segments)
+    const measured = check.rest === 'none' ? imageText(run.program.image) : loadedText(check.want, loaded)
     const addresses = [...new Set([...sheet.keys(), ...loaded.keys()])].sort((a, b) => a - b)
-    const wrong = addresses.find((address) => sheet.get(address) !== loaded.get(address))
+    const isWrong = (address: number): boolean =>
+      sheet.get(address) !== loaded.get(address) && (check.rest === 'none' || sheet.has(address))
+    const wrong = addresses.find(isWrong)
     if (wrong === undefined) return passed(measured, wanted, null, { t: 0, address: run.program.entry, step: 0 })
     const found = loaded.get(wrong)
     const asked = sheet.get(wrong)

@@ -1,4 +1,3 @@
-; Cause: there is no HALT, so the processor runs on into unused RAM.
         LD A,37h
         LD (4600h),A
         LD A,73h

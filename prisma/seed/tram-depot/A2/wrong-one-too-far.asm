@@ -1,4 +1,3 @@
-; Cause: the loop stores three times instead of twice, so 4602h is written too.
         LD HL,4600h
         LD (HL),37h
         INC HL

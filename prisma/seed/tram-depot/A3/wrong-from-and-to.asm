@@ -1,4 +1,3 @@
-; Cause: HL and DE have each other's address, so LDIR copies the buffer over the glyphs.
         LD DE,GLYPHS
         LD HL,4700h
         LD BC,8

@@ -1,4 +1,3 @@
-; Cause: LDDR counts down, but begins at the first byte, so it copies what stands before the glyphs.
         LD HL,GLYPHS
         LD DE,4700h
         LD BC,8

@@ -1,4 +1,3 @@
-; Cause: eight stores one after the other instead of a loop.
         LD HL,795Eh
         LD (4700h),HL
         LD HL,5C73h

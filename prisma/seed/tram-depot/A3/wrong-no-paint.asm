@@ -1,4 +1,3 @@
-; Cause: the buffer is filled, but nobody sweeps the display.
         LD HL,GLYPHS
         LD DE,4700h
         LD BC,8

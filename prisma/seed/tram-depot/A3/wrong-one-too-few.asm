@@ -1,4 +1,3 @@
-; Cause: BC is 7, the last digit's number when one counts from 0; eight bytes are to be copied.
         LD HL,GLYPHS
         LD DE,4700h
         LD BC,7

@@ -1,4 +1,3 @@
-; Cause: in the T the bits were counted from the other end of f and g: 74h is an H, not a T.
         LD HL,GLYPHS
         LD DE,4700h
         LD BC,8

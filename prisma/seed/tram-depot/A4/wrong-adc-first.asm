@@ -1,4 +1,3 @@
-; Cause: ADC instead of ADD takes in a carry that was left from before.
         SCF
         LD HL,4600h
         LD A,(HL)

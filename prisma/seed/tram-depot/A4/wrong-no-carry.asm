@@ -1,4 +1,3 @@
-; Cause: the carry is never stored.
         LD HL,4600h
         LD A,(HL)
         INC L

@@ -1,4 +1,3 @@
-; Cause: the sum goes to 4603h and the carry to 4602h.
         LD HL,4600h
         LD A,(HL)
         INC L

@@ -1,4 +1,3 @@
-; Cause: the answers of the sheet are written down instead of worked out.
         LD HL,(4600h)
         LD DE,0100h
         LD A,H

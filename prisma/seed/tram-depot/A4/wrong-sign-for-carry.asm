@@ -1,4 +1,3 @@
-; Cause: the sign of the sum is taken for the carry.
         LD HL,4600h
         LD A,(HL)
         INC L

@@ -1,4 +1,3 @@
-; Cause: XOR A clears the carry before ADC can use it.
         LD HL,4600h
         LD A,(HL)
         INC L

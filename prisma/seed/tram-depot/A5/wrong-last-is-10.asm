@@ -1,4 +1,3 @@
-; Cause: the last of 16 cars was taken to be at 4610h; counting from 0 it is at 460Fh.
         PUSH BC
         LD HL,4600h
         LD B,(HL)

@@ -1,4 +1,3 @@
-; Cause: BC is pushed and never taken back.
         PUSH BC
         LD HL,4600h
         LD B,(HL)

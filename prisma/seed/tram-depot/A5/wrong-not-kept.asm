@@ -1,4 +1,3 @@
-; Cause: B and C carry the bytes and are never brought back.
         LD HL,4600h
         LD B,(HL)
         LD L,0Fh

@@ -1,4 +1,3 @@
-; Cause: HL moves two bytes at a time, so the neighbours of the ends are overwritten too.
         PUSH DE
         LD HL,(4600h)
         LD DE,(460Fh)

@@ -1,4 +1,3 @@
-; Cause: ADC HL,DE takes in a carry that was left from before.
         SCF
         LD HL,(4600h)
         LD DE,(4602h)

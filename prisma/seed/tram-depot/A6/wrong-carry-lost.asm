@@ -1,4 +1,3 @@
-; Cause: the high bytes are added with ADD, so the carry of the low bytes is lost.
         LD HL,(4600h)
         LD DE,(4602h)
         LD A,L

@@ -1,4 +1,3 @@
-; Cause: the sum is stored high byte first.
         LD HL,(4600h)
         LD DE,(4602h)
         ADD HL,DE

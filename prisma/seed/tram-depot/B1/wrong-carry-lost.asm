@@ -1,4 +1,3 @@
-; Cause: the carry of the low byte is never counted.
         LD HL,4600h
         LD B,(HL)
         LD DE,0

@@ -1,4 +1,3 @@
-; Cause: HL still points to n when the first byte is added.
         LD HL,4600h
         LD B,(HL)
         LD DE,0

@@ -1,4 +1,3 @@
-; Cause: the count is done with DEC and JR instead of DJNZ.
         LD HL,4600h
         LD B,(HL)
         LD DE,0

@@ -1,4 +1,3 @@
-; Cause: the sum is fetched from memory and stored back in every round.
         LD HL,0
         LD (4720h),HL
         LD HL,4600h

@@ -1,4 +1,3 @@
-; Cause: DE is never set to 0, so the sum begins with what happened to be there.
         LD HL,4600h
         LD B,(HL)
         INC B

@@ -1,4 +1,3 @@
-; Cause: n = 0 is not tested, and DJNZ then runs 256 times.
         LD HL,4600h
         LD B,(HL)
         LD DE,0

@@ -1,4 +1,3 @@
-; Cause: BC is used without being saved.
         LD BC,48076
 WAIT:   DEC BC
         LD A,B

@@ -1,4 +1,3 @@
-; Cause: 15 rounds instead of 16: the last tram is never looked at, and the answer is stored one place early.
         LD HL,4600h
         LD BC,0F00h
         LD A,(HL)

@@ -1,4 +1,3 @@
-; Cause: no instruction before RET sets Z from the largest; it is what the last INC L left.
         LD HL,4600h
         LD BC,1000h
         LD A,(HL)

@@ -1,4 +1,3 @@
-; Cause: the place is counted from 1.
         LD HL,4600h
         LD BC,1001h
         LD A,(HL)

@@ -1,4 +1,3 @@
-; Cause: the sign flag is asked instead of the carry, so 80h counts as less than 7Fh.
         LD HL,4600h
         LD BC,1000h
         LD A,(HL)

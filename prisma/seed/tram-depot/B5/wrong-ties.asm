@@ -1,4 +1,3 @@
-; Cause: an equal number replaces the one before, so ties take the last.
         LD HL,4600h
         LD BC,1000h
         LD A,(HL)

@@ -4,11 +4,11 @@
 BELL:   LD A,1
         OUT (22h),A
         LD B,95
-ONHALF:   DJNZ ONHALF
+ONTIME: DJNZ ONTIME
         XOR A
         OUT (22h),A
         LD B,93
-OFFHALF: DJNZ OFFHALF
+OFTIME: DJNZ OFTIME
         DEC C
         JR NZ,BELL
         HALT

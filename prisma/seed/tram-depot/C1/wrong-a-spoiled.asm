@@ -1,4 +1,3 @@
-; Cause: the test of DE overwrites A, in which the level of the speaker was kept.
         XOR A
         LD DE,500
 BELL:   XOR 1

@@ -1,4 +1,3 @@
-; Cause: the delay 92 was keyed as 92h = 146, so the note is far too low.
         XOR A
         LD DE,500
 BELL:   XOR 1

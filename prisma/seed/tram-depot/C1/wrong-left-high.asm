@@ -1,4 +1,3 @@
-; Cause: the count is odd, so the last edge leaves the speaker at 1.
         XOR A
         LD DE,501
 BELL:   XOR 1

@@ -1,4 +1,3 @@
-; Cause: port 21h selects digits; the speaker is on 22h.
         XOR A
         LD DE,500
 BELL:   XOR 1

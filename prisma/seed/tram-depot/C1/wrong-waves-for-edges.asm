@@ -1,4 +1,3 @@
-; Cause: 250 edges were counted instead of 250 waves, so the signal lasts half as long.
         XOR A
         LD DE,250
 BELL:   XOR 1

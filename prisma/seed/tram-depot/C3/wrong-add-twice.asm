@@ -1,4 +1,3 @@
-; Cause: ADD instead of ADC: the carry between the bytes is lost.
         LD HL,(4600h)
         LD DE,(4602h)
         LD A,L

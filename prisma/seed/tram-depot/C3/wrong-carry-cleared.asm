@@ -1,4 +1,3 @@
-; Cause: OR A before the RET clears the carry that should be the answer.
         LD HL,(4600h)
         LD DE,(4602h)
         LD A,L

@@ -1,4 +1,3 @@
-; Cause: the high bytes are added first, so the carry runs the wrong way.
         LD HL,(4600h)
         LD DE,(4602h)
         LD A,H

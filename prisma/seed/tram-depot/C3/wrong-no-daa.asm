@@ -1,4 +1,3 @@
-; Cause: the sum is left in binary.
         LD HL,(4600h)
         LD DE,(4602h)
         ADD HL,DE

@@ -1,4 +1,3 @@
-; Cause: the high byte is not adjusted.
         LD HL,(4600h)
         LD DE,(4602h)
         LD A,L

@@ -1,4 +1,3 @@
-; Cause: the number is added before the result is doubled, so the product comes out twice as large.
         PUSH DE
         LD A,B
         LD D,0

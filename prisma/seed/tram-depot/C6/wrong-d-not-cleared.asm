@@ -1,4 +1,3 @@
-; Cause: D is never set to 0, so more than C is added.
         PUSH DE
         LD A,B
         LD E,C

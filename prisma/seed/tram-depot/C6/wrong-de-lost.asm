@@ -1,4 +1,3 @@
-; Cause: DE is used without being saved.
         LD H,B
         LD E,C
         LD D,0

@@ -1,4 +1,3 @@
-; Cause: seven rounds for eight bits.
         PUSH DE
         LD H,B
         LD E,C

@@ -1,4 +1,3 @@
-; Cause: C is added B times, which takes far too long for large B.
         PUSH DE
         LD HL,0
         LD D,H

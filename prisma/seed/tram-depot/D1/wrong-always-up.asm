@@ -1,4 +1,3 @@
-; Cause: LDIR whichever way the areas overlap.
         LD A,B
         OR C
         RET Z

@@ -1,4 +1,3 @@
-; Cause: BC = 0 is not tested, so 65,536 bytes are copied.
         PUSH HL
         OR A
         SBC HL,DE

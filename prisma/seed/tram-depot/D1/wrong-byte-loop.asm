@@ -1,4 +1,3 @@
-; Cause: a loop of single instructions, which is too slow.
         LD A,B
         OR C
         RET Z

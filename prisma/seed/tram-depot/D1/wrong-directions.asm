@@ -1,4 +1,3 @@
-; Cause: the condition is the wrong way round.
         LD A,B
         OR C
         RET Z

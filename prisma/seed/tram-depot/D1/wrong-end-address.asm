@@ -1,4 +1,3 @@
-; Cause: the ends are HL + BC and DE + BC, one byte too far.
         LD A,B
         OR C
         RET Z
