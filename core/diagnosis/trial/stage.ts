@@ -1,0 +1,123 @@
+import type { Program } from '../../assembler/index.ts'
+import type { BoardProfile, BoardState } from '../../board/index.ts'
+import { attribute, type Addr, type CpuState, type TState } from '../../cpu/index.ts'
+import {
+  kindNamed,
+  modelProgram,
+  prepareCheck,
+  runRequestFor,
+  type CaseInstance,
+  type Exercise,
+  type PreparedCheck,
+} from '../../exercise/index.ts'
+import { memoryAtStart, registersAtStart, run, type Machine, type RunRequest, type RunResult } from '../../run/index.ts'
+
+/** A check made ready for one case. */
+export interface StagedCheck {
+  readonly id: string
+  readonly prepared: PreparedCheck
+  readonly needsEnd: boolean
+  /** Its verdict, and not only the place of it, takes a recorded run. */
+  readonly needsRecording: boolean
+  /** Checks with a higher one take longer to decide. */
+  readonly cost: number
+}
+
+/** One case made ready to be run with one image after another. */
+export interface Stage {
+  readonly instance: CaseInstance
+  /** Its image holds the instructor's driver alone, if there is one. */
+  readonly request: RunRequest
+  /** All memory at the start but for the program. */
+  readonly memory: Uint8Array
+  /** What lies over a program that stands in the same place: driver, given bytes, return address. `to` is not included. */
+  readonly overlays: readonly { readonly from: Addr; readonly to: Addr }[]
+  readonly cpu: CpuState
+  readonly board: BoardState
+  /** Attributes of memory: everything outside ROM, driver and program stops a run. */
+  readonly marks: Uint8Array
+  /** Where the last RET goes; null where programs end with HALT. */
+  readonly back: Addr | null
+  /** The model answer's run; null where the exercise has none. */
+  readonly model: RunResult | null
+  readonly checks: readonly StagedCheck[]
+}
+
+const empty = { segments: [] }
+
+/** Kinds by what deciding them takes: another run, or a walk over all events; any other looks at the end of the run only. */
+const costOf: Readonly<Record<string, number>> = {
+  'digits-seen': 1,
+  speaker: 1,
+  'required-instruction': 2,
+  'forbidden-routine': 2,
+  'calls-routine': 3,
+}
+
+/** Sets up one case. The machine is used for it and left somewhere. */
+export function stageOf(
+  exercise: Exercise,
+  profile: BoardProfile,
+  program: Program,
+  instance: CaseInstance,
+  seed: number,
+  machine: Machine,
+): Stage {
+  const request = runRequestFor(exercise, profile, { ...program, image: empty }, instance.id, seed)
+  const { given, ends } = request
+  const memory = memoryAtStart(request)
+  const registers = registersAtStart(request)
+  machine.powerOn({ byte: 0 })
+  machine.memory.set(memory)
+  machine.setRegisters(registers)
+  machine.board.keypad.schedule(given.keys)
+  machine.setSwitches(given.switches)
+  machine.setTimer(given.isTimerOn)
+  const { cpu, board } = machine.saveState()
+  const back = ends === 'return' ? wordAt(memory, registers.sp) : null
+  const overlays = [
+    ...request.image.segments.map(({ start, bytes }) => ({ from: start, to: start + bytes.length })),
+    ...given.memory.map(({ at, bytes }) => ({ from: at, to: at + bytes.length })),
+    ...(back === null ? [] : [{ from: registers.sp, to: registers.sp + 2 }]),
+  ]
+  const marks = marksOf(machine.cpu.attributes, request, back)
+  const answer = modelProgram(exercise, profile)
+  const model = answer === null ? null : run(runRequestFor(exercise, profile, answer, instance.id, seed))
+  const checks = stagedChecks(exercise, instance)
+  return { instance, request, memory, overlays, cpu, board, marks, back, model, checks }
+}
+
+function stagedChecks(exercise: Exercise, instance: CaseInstance): readonly StagedCheck[] {
+  return exercise.checks
+    .filter((check) => check.cases === null || check.cases.includes(instance.of.id))
+    .map((check): StagedCheck => {
+      const kind = kindNamed(check.kind)
+      const prepared = prepareCheck(exercise, check, instance.of.id)
+      if (kind === undefined || prepared === undefined) throw new Error(`the check ${check.id} was never read`)
+      const needsRecording = kind.name === 'calls-routine' || kind.name === 'forbidden-routine'
+      return { id: check.id, prepared, needsEnd: kind.needsEnd, needsRecording, cost: costOf[kind.name] ?? 0 }
+    })
+    .toSorted((a, b) => a.cost - b.cost)
+}
+
+function marksOf(attributes: Uint8Array, request: RunRequest, back: Addr | null): Uint8Array {
+  const watched = request.isWatchingWrites === true ? attribute.watchWrite : 0
+  const marks = attributes.map((bits) => bits | watched | attribute.stopAt)
+  const free = [
+    ...request.profile.memory.filter(({ kind }) => kind === 'rom'),
+    ...request.image.segments.map(({ start, bytes }) => ({ from: start, to: start + bytes.length - 1 })),
+    ...(request.mayExecute ?? []),
+  ]
+  for (const { from, to } of free) for (let at = from; at <= to; at++) marks[at] = (marks[at] ?? 0) & ~attribute.stopAt
+  if (back !== null) marks[back] = (marks[back] ?? 0) | attribute.stopAt
+  return marks
+}
+
+function wordAt(memory: Uint8Array, at: Addr): Addr {
+  return (memory[at] ?? 0) | ((memory[(at + 1) & 0xffff] ?? 0) << 8)
+}
+
+/** T-states that a run of the case usually takes: the model answer's, else all of the budget. */
+export function usualTime({ model, request }: Stage): TState {
+  return model?.tStates ?? request.budget
+}

@@ -1,0 +1,204 @@
+import type { Program, ReadOptions } from '../../assembler/index.ts'
+import { digitTimeline, eventCode, EventLog, type BoardProfile } from '../../board/index.ts'
+import { attribute, decode, type Addr, type TState } from '../../cpu/index.ts'
+import { caseInstances, readOptionsFor, type CaseRun, type Exercise } from '../../exercise/index.ts'
+import { mergeImages, type Image } from '../../image/index.ts'
+import {
+  Machine,
+  record,
+  registersAtStart,
+  run,
+  type Recording,
+  type RunEnd,
+  type RunRequest,
+  type RunResult,
+} from '../../run/index.ts'
+import { madeProgram } from './made-program.ts'
+import { stageOf, usualTime, type Stage, type StagedCheck } from './stage.ts'
+
+/**
+ * Tries one image after another on the cases of an exercise, some hundred times cheaper than grading each: everything
+ * that does not depend on the program is made once, a run may have a smaller budget, and nobody asks where a check was
+ * decided. It agrees with grading on every check, but for a program that pushes into ROM or would come to its end only
+ * after the smaller budget.
+ */
+export class Trial {
+  /** The cases, those with short runs first. */
+  readonly stages: readonly Stage[]
+  readonly #machine: Machine
+  readonly #profile: BoardProfile
+  readonly #options: ReadOptions
+  readonly #ram: readonly { readonly from: Addr; readonly to: Addr }[]
+  readonly #entry: Addr
+
+  /** Starts where `program` does; `seed` as in grading. */
+  constructor(exercise: Exercise, profile: BoardProfile, program: Program, seed: number) {
+    this.#profile = profile
+    this.#machine = new Machine(profile)
+    this.#options = readOptionsFor(exercise, profile)
+    this.#ram = profile.memory.filter(({ kind }) => kind === 'ram')
+    this.#entry = program.entry
+    this.stages = caseInstances(exercise)
+      .map((instance) => stageOf(exercise, profile, program, instance, seed, this.#machine))
+      .toSorted((a, b) => usualTime(a) - usualTime(b))
+  }
+
+  /** The program that an image is taken for. */
+  programOf(image: Image): Program {
+    return madeProgram(image, this.#entry, this.#options)
+  }
+
+  /** Whether every byte of an image may stand where it does, and there are not too many. */
+  isAllowed(image: Image): boolean {
+    const { allowed = [], maxBytes = 4096 } = this.#options
+    let size = 0
+    for (const { start, bytes } of image.segments) {
+      size += bytes.length
+      if (!allowed.some(({ from, to }) => start >= from && start + bytes.length - 1 <= to)) return false
+    }
+    return size > 0 && size <= maxBytes
+  }
+
+  /**
+   * Runs an image on a case until T-state `limit` at most. The result's memory is the machine's own: it holds until the
+   * next run. A run that did not end as asked has `budget-used-up` or `left-program` as its end, whatever else it was.
+   */
+  run(stage: Stage, image: Image, limit: TState = stage.request.budget): CaseRun {
+    const machine = this.#machine
+    this.#prepare(stage, image)
+    const isWatching = stage.request.isWatchingWrites === true
+    machine.cpu.setStackWatch(isWatching)
+    const events = new EventLog()
+    machine.board.log = events
+    machine.board.onWrite = isWatching
+      ? (address, value, t, pc) => events.append(eventCode.memoryWrite, t, pc, address, value)
+      : null
+    const end = this.#runToEnd(stage, Math.min(limit, stage.request.budget))
+    machine.board.catchUp(machine.tStates)
+    const registers = machine.registers()
+    const result: RunResult = {
+      end,
+      tStates: machine.tStates,
+      steps: machine.steps,
+      lastPc: machine.cpu.lastPc,
+      registers,
+      memory: machine.memory,
+      events,
+      lowestSp: isWatching ? Math.min(machine.cpu.lowestSp, registers.sp) : null,
+    }
+    if (isWatching) machine.cpu.setStackWatch(false)
+    return this.#caseRun(stage, image, result)
+  }
+
+  /** Whether a run passes a check. */
+  isPassed(check: StagedCheck, caseRun: CaseRun): boolean {
+    const { kind } = caseRun.result.end
+    if (check.needsEnd && kind !== 'halted' && kind !== 'returned') return false
+    const seen = check.needsRecording ? { ...caseRun, recording: once(() => record(caseRun.request)) } : caseRun
+    return check.prepared.evaluate(seen).outcome === 'passed'
+  }
+
+  /**
+   * The bytes of an image that are executed in the first `limit` T-states of a case, in the order of their first
+   * execution. Bytes that are only read are not among them.
+   */
+  executed(stage: Stage, image: Image, limit: TState): readonly Addr[] {
+    const { cpu, board } = this.#machine
+    this.#prepare(stage, image)
+    board.log = null
+    board.onWrite = null
+    for (const { start, bytes } of image.segments) {
+      for (let at = start; at < start + bytes.length; at++)
+        cpu.attributes[at] = (cpu.attributes[at] ?? 0) | attribute.stopAt
+    }
+    const isInside = (address: Addr): boolean =>
+      image.segments.some(({ start, bytes }) => address >= start && address < start + bytes.length)
+    const found = new Set<Addr>()
+    while (this.#machine.advance(Math.min(limit, stage.request.budget), true) === 'stop-at') {
+      const at = cpu.instructionAddress
+      if (!isInside(at) || at === stage.back) break
+      const { bytes } = decode((address) => cpu.memory[address] ?? 0, at)
+      for (let i = 0; i < bytes.length; i++) if (isInside(at + i)) found.add(at + i)
+      cpu.attributes[at] = (cpu.attributes[at] ?? 0) & ~attribute.stopAt
+    }
+    return [...found]
+  }
+
+  #prepare(stage: Stage, image: Image): void {
+    const { memory, cpu, board } = this.#machine
+    for (const { from, to } of this.#ram) memory.set(stage.memory.subarray(from, to + 1), from)
+    lay(memory, image, stage)
+    cpu.attributes.set(stage.marks)
+    for (const { start, bytes } of image.segments) {
+      for (let at = start; at < start + bytes.length; at++) {
+        if (at !== stage.back) cpu.attributes[at] = (cpu.attributes[at] ?? 0) & ~attribute.stopAt
+      }
+    }
+    board.restore(stage.board)
+    cpu.restore(stage.cpu)
+  }
+
+  #runToEnd(stage: Stage, limit: TState): RunEnd {
+    const { cpu } = this.#machine
+    const stop = this.#machine.advance(limit, true)
+    if (stop === 'halted') return { kind: 'halted' }
+    if (stop === 'limit') return { kind: 'budget-used-up', loop: null }
+    const { pc, sp } = cpu.registers()
+    const isBack = pc === stage.back && sp === ((stage.cpu.registers.sp + 2) & 0xffff)
+    return isBack ? { kind: 'returned' } : { kind: 'left-program', address: pc, from: cpu.lastPc }
+  }
+
+  #caseRun(stage: Stage, image: Image, result: RunResult): CaseRun {
+    const { instance, model } = stage
+    const driver = stage.request.image
+    const whole = driver.segments.length === 0 ? image : mergeImages(image, driver).image
+    const request: RunRequest = { ...stage.request, image: whole }
+    const memory = once(() => {
+      const start = stage.memory.slice()
+      lay(start, image, stage)
+      return start
+    })
+    return {
+      caseId: instance.id,
+      isVisible: instance.isVisible,
+      profile: this.#profile,
+      program: this.programOf(image),
+      request,
+      result,
+      initial: () => ({ memory: memory(), registers: registersAtStart(request) }),
+      digits: once(() => digitTimeline(result.events, this.#profile, 0, result.tStates)),
+      recording: () => blind(result),
+      model: () => model,
+      runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
+    }
+  }
+}
+
+/** Puts a program into memory, under what the case itself puts there. */
+function lay(memory: Uint8Array, image: Image, { memory: start, overlays }: Stage): void {
+  for (const segment of image.segments) memory.set(segment.bytes, segment.start)
+  for (const { from, to } of overlays) memory.set(start.subarray(from, to), from)
+}
+
+/** A recording that finds nothing: for checks that ask it only where they were decided, once they know the verdict. */
+function blind(result: RunResult): Recording {
+  return {
+    result,
+    events: result.events,
+    digits: [],
+    checkpointBytes: 0,
+    at: () => ({ step: 0, t: 0, registers: result.registers, memory: result.memory }),
+    stepAt: () => 0,
+    steps: () => [],
+    walk: () => undefined,
+    find: () => null,
+  }
+}
+
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | null = null
+  return () => {
+    made ??= { value: make() }
+    return made.value
+  }
+}
