@@ -96,7 +96,12 @@ function extensions(options: EditorOptions): readonly Extension[] {
     placeholder(options.hint),
     keymap.of([...lintKeymap, ...historyKeymap, ...defaultKeymap]),
     EditorState.readOnly.of(options.isReadOnly),
-    EditorView.contentAttributes.of({ 'aria-label': options.label, autocapitalize: 'none', spellcheck: 'false' }),
+    EditorView.contentAttributes.of({
+      'aria-label': options.label,
+      tabindex: '0',
+      autocapitalize: 'none',
+      spellcheck: 'false',
+    }),
     EditorView.updateListener.of((update) => {
       if (update.docChanged) options.onchange(update.state.doc.toString())
     }),

@@ -2,7 +2,13 @@ import { EditorView } from '@codemirror/view'
 
 /** The editor in the colours of the house; the tokens switch between light and dark by themselves. */
 export const editorTheme = EditorView.theme({
-  '&': { backgroundColor: 'var(--panel)', color: 'var(--ink)', fontSize: 'var(--text)', height: '100%' },
+  '&': {
+    backgroundColor: 'var(--panel)',
+    color: 'var(--ink)',
+    fontSize: 'var(--text)',
+    flex: '1 1 auto',
+    minHeight: '0',
+  },
   '&.cm-focused': { outline: '2px solid var(--focus)', outlineOffset: '-2px' },
   '.cm-scroller': { fontFamily: 'var(--mono)', lineHeight: '1.55', fontVariantNumeric: 'slashed-zero' },
   '.cm-content': { caretColor: 'var(--ink)', padding: '6px 0' },

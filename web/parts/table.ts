@@ -6,6 +6,8 @@ export interface Column<Row> {
   readonly text?: (row: Row) => string | number | null
   /** Figures stand at the end, in the mono face. */
   readonly isFigure?: boolean
+  /** Never broken into lines: names in a dense table. */
+  readonly isOneLine?: boolean
   /** Heads the row for a screen reader; one column a table. */
   readonly isRowHead?: boolean
   /** Given, the head becomes a button that sorts by it. */
