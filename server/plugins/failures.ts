@@ -69,7 +69,7 @@ function translate(error: FastifyError, request: FastifyRequest): ApiError {
 
 /** Database and network errors that pass by themselves. */
 function isUnavailable(error: FastifyError): boolean {
-  return ['P1001', 'P1002', 'P1008', 'P1017', 'P2024', 'ECONNREFUSED', 'ECONNRESET'].includes(error.code)
+  return ['P1001', 'P1002', 'P1008', 'P1017', 'P2024', 'P2028', 'ECONNREFUSED', 'ECONNRESET'].includes(error.code)
 }
 
 interface Invalid {

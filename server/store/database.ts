@@ -13,8 +13,8 @@ export interface Database {
   readonly kind: 'embedded' | 'postgresql'
   readonly prisma: PrismaClient
   readonly queueConnection: QueueConnection
-  /** For the migration engine only. */
-  readonly adapter: SqlMigrationAwareDriverAdapterFactory
+  /** Runs `use` with an adapter for the migration engine, and closes what it opened. */
+  withAdapter<T>(use: (adapter: SqlMigrationAwareDriverAdapterFactory) => Promise<T>): Promise<T>
   /**
    * Hears what `tell` sends on a channel, from any process. `onGap` is called when something may have been missed.
    * Gives back the function that stops listening.
@@ -36,3 +36,9 @@ export function queueConnectionOf(transaction: Transaction) {
     }),
   }
 }
+
+/**
+ * Longest wait for a connection, and longest life of a transaction. Hand-ins of one person go one after the other, so
+ * a rush may wait for longer than the library's two and five seconds.
+ */
+export const transactionOptions = { maxWait: 20_000, timeout: 20_000 }

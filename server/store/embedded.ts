@@ -3,7 +3,7 @@ import { mkdirSync } from 'node:fs'
 import type { SqlDriverAdapter } from '@prisma/driver-adapter-utils'
 import { PrismaPGlite } from 'pglite-prisma-adapter'
 import { PrismaClient } from '../generated/prisma/client.ts'
-import type { Database } from './database.ts'
+import { transactionOptions, type Database } from './database.ts'
 import { lockFolder, type FolderLock } from './folder-lock.ts'
 
 export interface EmbeddedOptions {
@@ -27,11 +27,11 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
     throw error
   })
   const adapter = new SafePGlite(lite)
-  const prisma = new PrismaClient({ adapter })
+  const prisma = new PrismaClient({ adapter, transactionOptions })
   return {
     kind: 'embedded',
     prisma,
-    adapter,
+    withAdapter: (use) => use(adapter),
     queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
     listen: async (channel, hear) => lite.listen(channel, hear),
     close: async () => {
@@ -46,11 +46,11 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
 export async function dumpEmbedded(prepare: (database: Database) => Promise<void>): Promise<Blob> {
   const lite = await PGlite.create()
   const adapter = new SafePGlite(lite)
-  const prisma = new PrismaClient({ adapter })
+  const prisma = new PrismaClient({ adapter, transactionOptions })
   const database: Database = {
     kind: 'embedded',
     prisma,
-    adapter,
+    withAdapter: (use) => use(adapter),
     queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
     listen: async (channel, hear) => lite.listen(channel, hear),
     close: async () => {},

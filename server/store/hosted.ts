@@ -2,7 +2,7 @@ import { PrismaPg } from '@prisma/adapter-pg'
 import pg from 'pg'
 import { setTimeout as pause } from 'node:timers/promises'
 import { PrismaClient } from '../generated/prisma/client.ts'
-import type { Database } from './database.ts'
+import { transactionOptions, type Database } from './database.ts'
 
 export interface HostedOptions {
   readonly connectionString: string
@@ -12,19 +12,25 @@ export interface HostedOptions {
 
 export async function openHosted(options: HostedOptions): Promise<Database> {
   const { connectionString } = options
-  const adapter = new SafePg({
-    connectionString,
-    // Without it, times filled in by a server whose zone is not UTC are read back shifted.
-    options: '-c TimeZone=UTC',
-    max: options.connections ?? 10,
-  })
-  const prisma = new PrismaClient({ adapter })
+  // Without the zone, times filled in by a server whose zone is not UTC are read back shifted.
+  const settings = { connectionString, options: '-c TimeZone=UTC' }
+  const adapter = new SafePg({ ...settings, max: options.connections ?? 10 })
+  const prisma = new PrismaClient({ adapter, transactionOptions })
   await prisma.$queryRaw`select 1`
   const listeners = new Set<() => Promise<void>>()
   return {
     kind: 'postgresql',
     prisma,
-    adapter,
+    withAdapter: async (use) => {
+      // The engine locks the database in the session of one connection: of a pool it would unlock in another one, and
+      // the lock would be held for as long as the pool lives.
+      const single = new SafePg({ ...settings, max: 1 })
+      try {
+        return await use(single)
+      } finally {
+        await single.disposeAll()
+      }
+    },
     queueConnection: { connectionString },
     listen: async (channel, hear, onGap) => {
       const stop = await listenOn(connectionString, channel, hear, onGap)
@@ -87,8 +93,15 @@ async function listenOn(
 // The adapter splits a script at every ';' and sends the pieces one by one: function bodies break, and a migration
 // that fails stays half applied. One query is one implicit transaction.
 export class SafePg extends PrismaPg {
+  readonly #connected: { dispose(): Promise<void> }[] = []
+
+  async disposeAll(): Promise<void> {
+    await Promise.all(this.#connected.splice(0).map((adapter) => adapter.dispose()))
+  }
+
   override async connect() {
     const adapter = await super.connect()
+    this.#connected.push(adapter)
     const raising = adapter as unknown as { onError(error: unknown): never }
     adapter.executeScript = async (script) => {
       try {

@@ -80,36 +80,52 @@ function readMigrations(folder: string): MigrationList {
   }
 }
 
-async function engineFor(database: Database, schema: string): Promise<Engine> {
+async function withEngine<T>(database: Database, schema: string, use: (engine: Engine) => Promise<T>): Promise<T> {
   const { SchemaEngine } = await loadEngine()
-  return SchemaEngine.new(
-    { datamodels: [['schema.prisma', schema]] },
-    () => {},
-    bindMigrationAwareSqlAdapterFactory(database.adapter),
+  return database.withAdapter(async (adapter) =>
+    use(
+      await SchemaEngine.new(
+        { datamodels: [['schema.prisma', schema]] },
+        () => {},
+        bindMigrationAwareSqlAdapterFactory(adapter),
+      ),
+    ),
   )
 }
 
+/** Rounds of waiting for another process that migrates the same database; the engine waits ten seconds in each. */
+const rounds = 12
+
 /** Applies what is missing and names it. Throws when a migration fails, or when one was edited after it was applied. */
 export async function migrate(database: Database, folder: string = prismaFolder()): Promise<readonly string[]> {
-  const engine = await engineFor(database, readFileSync(join(folder, 'schema.prisma'), 'utf8'))
+  const schema = readFileSync(join(folder, 'schema.prisma'), 'utf8')
   const migrationsList = readMigrations(folder)
-  const history = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
-  if (history.editedMigrationNames.length > 0)
-    throw new Error(`These migrations were edited after they were applied: ${history.editedMigrationNames.join(', ')}`)
-  return (await engine.applyMigrations({ migrationsList, filters })).appliedMigrationNames
+  for (let round = 1; ; round += 1) {
+    try {
+      return await withEngine(database, schema, async (engine) => {
+        const history = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
+        const edited = history.editedMigrationNames.join(', ')
+        if (edited !== '') throw new Error(`These migrations were edited after they were applied: ${edited}`)
+        return (await engine.applyMigrations({ migrationsList, filters })).appliedMigrationNames
+      })
+    } catch (error) {
+      if (round === rounds || !String(error).includes('advisory lock')) throw error
+    }
+  }
 }
 
 /** SQL that leads from the migrations to the schema; null when they agree. On an embedded database only. */
 export async function missingMigration(database: Database, folder: string = prismaFolder()): Promise<string | null> {
   const content = readFileSync(join(folder, 'schema.prisma'), 'utf8')
-  const engine = await engineFor(database, content)
   const migrations = readMigrations(folder)
-  const result = await engine.diff({
-    from: migrations.migrationDirectories.length === 0 ? { tag: 'empty' } : { tag: 'migrations', ...migrations },
-    to: { tag: 'schemaDatamodel', files: [{ path: 'schema.prisma', content }] },
-    script: true,
-    exitCode: true,
-    filters,
+  return withEngine(database, content, async (engine) => {
+    const result = await engine.diff({
+      from: migrations.migrationDirectories.length === 0 ? { tag: 'empty' } : { tag: 'migrations', ...migrations },
+      to: { tag: 'schemaDatamodel', files: [{ path: 'schema.prisma', content }] },
+      script: true,
+      exitCode: true,
+      filters,
+    })
+    return result.exitCode === 0 ? null : (result.stdout ?? '')
   })
-  return result.exitCode === 0 ? null : (result.stdout ?? '')
 }

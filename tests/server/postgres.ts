@@ -17,8 +17,8 @@ export function postgresBin(): string | null {
 }
 
 export interface PostgresServer {
-  /** Makes an empty database and gives its address. */
-  database(name: string): string
+  /** Makes a database, empty or a copy of another to which nobody is connected, and gives its address. */
+  database(name: string, copyOf?: string): string
   close(): void
 }
 
@@ -48,8 +48,8 @@ export async function startPostgres(bin: string): Promise<PostgresServer> {
   const settings = `-p ${port} -c listen_addresses=127.0.0.1 -c timezone=America/New_York -c fsync=off -k ${folder}`
   run('pg_ctl', '-D', data, '-w', '-l', join(folder, 'log'), '-o', settings, 'start')
   return {
-    database: (name) => {
-      run('createdb', '-h', folder, '-p', String(port), '-U', 'postgres', name)
+    database: (name, copyOf = 'template1') => {
+      run('createdb', '-h', folder, '-p', String(port), '-U', 'postgres', '-T', copyOf, name)
       return `postgresql://postgres@127.0.0.1:${port}/${name}`
     },
     close: () => {
