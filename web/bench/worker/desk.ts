@@ -1,5 +1,5 @@
 import { type Program, type ReadOptions, readProgram } from '../../../core/assembler/index.ts'
-import { type BoardProfile, measureSpeaker, speakerEdges } from '../../../core/board/index.ts'
+import { type BoardProfile, bytesOfHex, measureSpeaker, speakerEdges } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import { imageSize } from '../../../core/image/index.ts'
 import { Machine } from '../../../core/run/index.ts'
@@ -110,7 +110,7 @@ export class BenchDesk {
   #powerOn(board: BoardProfile): void {
     if (this.#machine?.profile.id === board.id) this.#machine.powerOn({ byte: 0 })
     else this.#machine = new Machine(board)
-    this.#names = namesOf(board.firmware.symbols, null)
+    this.#names = namesOf(board.firmware.labels, null)
     this.#comingUp.clear()
     this.#isRunning = false
     this.#stopped = null
@@ -120,15 +120,16 @@ export class BenchDesk {
     this.#frame(this.#machine)
   }
 
-  /** The program goes into memory and PC to its entry, with a stack from which RET leads back to the firmware. */
+  /** The program goes into memory and PC to its entry, with RAM and stack as the firmware leaves them for it. */
   #load(machine: Machine, { format, text }: Extract<BenchRequest, { kind: 'load' }>): void {
     const program = readProgram({ format, text }, readOptions(machine.profile))
     if (!program.isOk) return this.#options.post({ kind: 'unreadable', problems: program.problems })
     const { layout, firmware } = machine.profile
+    for (const { at, hex } of firmware.ready) machine.memory.set(bytesOfHex(hex), at)
     machine.load(program.image)
-    this.#names = namesOf(firmware.symbols, program)
+    this.#names = namesOf(firmware.labels, program)
     const sp = (layout.stackTop - 2) & 0xffff
-    const back = firmware.symbols['BACK'] ?? 0
+    const back = firmware.returnTo ?? 0
     machine.memory[sp] = back & 0xff
     machine.memory[sp + 1] = back >> 8
     machine.setRegisters({ pc: program.entry, sp, isHalted: false })

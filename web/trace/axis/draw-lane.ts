@@ -40,15 +40,19 @@ function drawDigit(
   palette: Palette,
 ) {
   const middle = height / 2
-  context.fillStyle = palette.glass
+  context.fillStyle = palette.edge
+  context.globalAlpha = 0.4
   const endX = ((Math.min(lane.runs.end, span.to) - span.from) / (span.to - span.from)) * width
-  context.fillRect(0, 1, endX, height - 2)
+  context.fillRect(0, middle - 0.5, endX, 1)
+  context.globalAlpha = 1
   context.font = `600 13px ${palette.mono}`
   context.textBaseline = 'middle'
   context.lineWidth = 2
   for (const stroke of strokes(lane.runs, span, width)) {
     const look = stroke.value === null ? null : lane.looks[stroke.value]
     if (look === undefined || look?.state === 'dark') continue
+    context.fillStyle = palette.glass
+    context.fillRect(stroke.x, 1, Math.max(1, stroke.width), height - 2)
     context.fillStyle = palette.lit
     context.strokeStyle = palette.lit
     if (look === null || stroke.width < 3) {
@@ -144,7 +148,7 @@ function drawPlaces(
       let next = x + 1
       while (next < columns && Math.abs((cover[row * columns + next] ?? 0) - share) < 0.02) next += 1
       if (share > 0) {
-        context.globalAlpha = 0.25 + 0.75 * Math.min(1, share)
+        context.globalAlpha = 0.12 + 0.88 * Math.min(1, share)
         context.fillRect(x, y + 2, next - x, placeRowHeight - 4)
       }
       x = next

@@ -58,6 +58,7 @@ function drawRuler(
     const x = Math.round(xOf(tick.t)) + 0.5
     context.strokeStyle = palette.rule
     line(context, x, 4, x, height)
+    if (x > width - 64) continue
     context.fillStyle = palette.ink
     context.fillText(tick.time, x + 5, 14)
     context.fillStyle = palette.soft

@@ -17,7 +17,7 @@ export interface LaidLane {
 const heights = { digit: 19, speaker: 44, keys: 20, depth: 40, marks: 18, place: 0 } as const
 const order: readonly Lane['kind'][] = ['digit', 'speaker', 'keys', 'place', 'depth', 'marks']
 
-/** Lanes from top to bottom; lanes in which nothing ever happens (no key, no interrupt) are left to the table. */
+/** Lanes from top to bottom; those in which nothing ever happens are left to `stillWords` and the table. */
 export function layOut(lanes: readonly Lane[]): { readonly lanes: readonly LaidLane[]; readonly height: number } {
   const laid: LaidLane[] = []
   let top = rulerHeight + gap
@@ -34,14 +34,31 @@ export function layOut(lanes: readonly Lane[]): { readonly lanes: readonly LaidL
   return { lanes: laid, height: top + gap }
 }
 
+/** What is not drawn because nothing happens in it, in one sentence; empty where everything is drawn. */
+export function stillWords(lanes: readonly Lane[]): string {
+  const still = lanes.filter((lane) => !hasAnything(lane))
+  const digits = still.filter((lane) => lane.kind === 'digit')
+  const isAllDark = digits.length > 0 && digits.length === lanes.filter((lane) => lane.kind === 'digit').length
+  const numbers = digits.map((lane) => lane.title.replace('Digit ', '')).join(', ')
+  const parts = [
+    isAllDark ? ['digits dark'] : digits.length > 0 ? [`digit ${numbers} dark`] : [],
+    still.some((lane) => lane.kind === 'speaker') ? ['speaker silent'] : [],
+    still.some((lane) => lane.kind === 'keys') ? ['no key pressed'] : [],
+    still.some((lane) => lane.kind === 'marks') ? ['no interrupt'] : [],
+  ].flat()
+  return parts.length === 0 ? '' : `All through the run: ${parts.join(', ')}.`
+}
+
 function hasAnything(lane: Lane): boolean {
   switch (lane.kind) {
     case 'marks':
       return lane.times.length > 0
     case 'keys':
       return lane.runs.starts.length > 1
-    case 'digit':
     case 'speaker':
+      return lane.runs.starts.length > 1
+    case 'digit':
+      return lane.looks.length > 1
     case 'place':
     case 'depth':
       return true

@@ -17,33 +17,28 @@ export interface PlaceRows {
   readonly rowOf: Int16Array
 }
 
-/** One row for each place that was visited, in the order of the first visit; beyond ten the least used share one. */
+/**
+ * One row for each name that was visited, in the order of the first visit; beyond ten the least used share one. A routine
+ * whose entry is a jump lies in two places under one name.
+ */
 export function placeRows(lane: Lane & { readonly kind: 'place' }): PlaceRows {
-  const spent = new Float64Array(lane.names.length)
-  const order: number[] = []
+  const spent = new Map<string, number>()
   const { starts, values, end } = lane.runs
   for (let i = 0; i < starts.length; i += 1) {
-    const value = values[i] ?? 0
-    if (spent[value] === 0) order.push(value)
-    spent[value] = (spent[value] ?? 0) + (starts[i + 1] ?? end) - (starts[i] ?? 0)
+    const name = lane.names[values[i] ?? 0] ?? ''
+    spent.set(name, (spent.get(name) ?? 0) + (starts[i + 1] ?? end) - (starts[i] ?? 0))
   }
-  const kept = new Set(
-    [...order]
-      .sort((a, b) => (spent[b] ?? 0) - (spent[a] ?? 0))
-      .slice(0, order.length > mostRows ? mostRows - 1 : mostRows),
-  )
-  const rowOf = new Int16Array(lane.names.length).fill(-1)
-  const rows: { name: string; share: number }[] = []
-  for (const value of order) {
-    if (!kept.has(value)) continue
-    rowOf[value] = rows.push({ name: lane.names[value] ?? '', share: (spent[value] ?? 0) / Math.max(1, end) }) - 1
-  }
-  const rest = order.filter((value) => !kept.has(value))
-  if (rest.length > 0) {
-    const share = rest.reduce((sum, value) => sum + (spent[value] ?? 0), 0) / Math.max(1, end)
-    const row = rows.push({ name: `${rest.length} more`, share }) - 1
-    for (const value of rest) rowOf[value] = row
-  }
+  const byTime = [...spent].sort(([, a], [, b]) => b - a).map(([name]) => name)
+  const kept = byTime.slice(0, byTime.length > mostRows ? mostRows - 1 : mostRows)
+  const rest = byTime.slice(kept.length)
+  const share = (names: readonly string[]) =>
+    names.reduce((sum, name) => sum + (spent.get(name) ?? 0), 0) / Math.max(1, end)
+  const rows = [...spent.keys()].filter((name) => kept.includes(name)).map((name) => ({ name, share: share([name]) }))
+  if (rest.length > 0) rows.push({ name: `${rest.length} more`, share: share(rest) })
+  const rowOf = Int16Array.from(lane.names, (name) => {
+    const row = rows.findIndex((each) => each.name === name)
+    return row < 0 && rest.includes(name) ? rows.length - 1 : row
+  })
   return { rows, rowOf }
 }
 

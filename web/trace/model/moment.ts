@@ -21,6 +21,8 @@ export interface Moment {
   readonly memory: Uint8Array<ArrayBuffer>
   /** The instruction that led here; null at the start. */
   readonly last: TraceStep | null
+  /** What it was, in words: `LD A,(HL)`, `an interrupt was taken`. */
+  readonly lastText: string | null
   /** The instruction about to be executed; null at the end. */
   readonly next: TraceStep | null
   /** `SWEEP`, `PAINT + 12`, or the name of the region. */

@@ -1,6 +1,8 @@
 import type { Program } from '../../../core/assembler/index.ts'
 import { type BoardProfile, type SpeakerMeasure, measureSpeaker } from '../../../core/board/index.ts'
-import type { Recording } from '../../../core/run/index.ts'
+import { disassembleAt } from '../../../core/disassembler/index.ts'
+import { showWord } from '../../../core/image/index.ts'
+import type { Recording, TraceStep } from '../../../core/run/index.ts'
 import type { DigitLook, Lane } from '../model/lane.ts'
 import type { Moment } from '../model/moment.ts'
 import type { Places } from '../model/places.ts'
@@ -27,6 +29,7 @@ export class Opened {
   /** SP before the first instruction. */
   readonly stackTop: number
   readonly #listed: ReadonlySet<number>
+  readonly #labels: ReadonlyMap<number, string>
 
   constructor(recording: Recording, program: Program, board: BoardProfile, places: Places) {
     const end = recording.result.tStates
@@ -39,6 +42,12 @@ export class Opened {
     this.keys = keyLane(recording.events, end)
     this.interrupts = interruptLane(recording.events)
     this.stackTop = recording.at(0).registers.sp
+    this.#labels = new Map([
+      ...Object.entries(board.firmware.labels).map(([name, address]) => [address, name] as const),
+      ...program.listing.flatMap(({ label, address }) =>
+        label === null || address === null ? [] : [[address, label] as const],
+      ),
+    ])
     this.#listed = new Set(
       program.listing.flatMap((line) => (line.kind === 'instruction' && line.address !== null ? [line.address] : [])),
     )
@@ -68,6 +77,7 @@ export class Opened {
       registers,
       memory: Uint8Array.from(memory),
       last,
+      lastText: last === null ? null : this.#textOf(last),
       next,
       place: this.places.nameAt(registers.pc),
       around: isListed ? [] : codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
@@ -78,9 +88,16 @@ export class Opened {
     }
   }
 
+  #textOf(step: TraceStep): string {
+    if (step.kind === 'interrupt') return 'an interrupt was taken'
+    if (step.kind === 'halted') return 'waiting in HALT'
+    const read = (address: number) => step.bytes[(address - step.pc) & 0xffff] ?? 0
+    const text = disassembleAt(read, step.pc, (target, use) => (use === 'number' ? null : this.#labelAt(target))).text
+    return `${text} at ${showWord(step.pc)}`
+  }
+
   #labelAt(address: number): string | null {
-    const place = this.places.all[this.places.indexOf[address] ?? 0]
-    return place?.from === address ? place.name : null
+    return this.#labels.get(address) ?? null
   }
 }
 

@@ -1,0 +1,210 @@
+import { beforeEach, describe, expect, test } from 'vitest'
+import { runRequestFor, readOptionsFor, type RunnableExercise } from '../../../core/exercise/index.ts'
+import { readProgram } from '../../../core/assembler/index.ts'
+import { run } from '../../../core/run/index.ts'
+import { laneTable } from '../../../web/trace/model/lane-table.ts'
+import type { Lane } from '../../../web/trace/model/lane.ts'
+import { TraceDesk } from '../../../web/trace/worker/desk.ts'
+import { type TracePort, TraceCancelled, TraceLink, TraceRefusal } from '../../../web/trace/worker/link.ts'
+import type { TraceSubject } from '../../../web/trace/worker/protocol.ts'
+import { handIn } from './tram-depot.ts'
+
+/** A link to a desk in the same thread: what goes between them is cloned as a worker's messages are. */
+export function linkToDesk(): TraceLink {
+  const port: TracePort = { postMessage: () => {}, onmessage: null, terminate: () => {} }
+  const desk = new TraceDesk({
+    post: (reply) => port.onmessage?.({ data: structuredClone(reply) }),
+    pause: () => new Promise((resolve) => setTimeout(resolve, 0)),
+  })
+  port.postMessage = (request) => void desk.handle(structuredClone(request))
+  return new TraceLink(port)
+}
+
+let link: TraceLink
+beforeEach(() => {
+  link = linkToDesk()
+})
+
+const open = async (subject: TraceSubject) => (await link.ask('open', { subject })).overview
+const at = async (step: number) => (await link.ask('at', { step })).moment
+
+async function lanes(): Promise<Map<string, Lane>> {
+  const found = new Map<string, Lane>()
+  await link.ask('lanes', {}, { onPart: (part) => part.kind === 'lane' && found.set(part.lane.id, part.lane) })
+  return found
+}
+
+describe('opening a run', () => {
+  test('gives its length, its end and its listing', async () => {
+    const overview = await open(handIn('A1', 'model.hex'))
+    expect(overview.end).toEqual({ kind: 'halted' })
+    expect(overview.steps).toBe(9)
+    expect(overview.listing.filter((line) => line.kind === 'instruction').map((line) => line.address)).toEqual([
+      0x4000, 0x4002, 0x4004, 0x4005, 0x4007,
+    ])
+  })
+
+  test('is the same run as the grader has', async () => {
+    const subject = handIn('C1', 'model.asm')
+    const overview = await open(subject)
+    const exercise = subject.exercise as RunnableExercise
+    const program = readProgram(subject, readOptionsFor(exercise, subject.board))
+    const result = run(runRequestFor(exercise, subject.board, program, subject.caseId))
+    expect([overview.tStates, overview.steps, overview.end]).toEqual([result.tStates, result.steps, result.end])
+  })
+
+  test('refuses what is no program with every mistake, and a case that is not there by its name', async () => {
+    const unreadable = { ...handIn('A1', 'model.hex'), text: '3E 0\n4G' }
+    const refusal = await link.ask('open', { subject: unreadable }).catch((error: unknown) => error)
+    expect(refusal).toBeInstanceOf(TraceRefusal)
+    expect(refusal).toMatchObject({ failure: { kind: 'unreadable' } })
+    const elsewhere = { ...handIn('A1', 'model.hex'), caseId: 'nowhere' }
+    await expect(link.ask('open', { subject: elsewhere })).rejects.toMatchObject({
+      failure: { kind: 'no-such-case', caseId: 'nowhere' },
+    })
+  })
+
+  test('nothing is answered before a run is open', async () => {
+    await expect(link.ask('at', { step: 0 })).rejects.toMatchObject({ failure: { kind: 'not-open' } })
+  })
+
+  test('can be given up before it begins to run', async () => {
+    const giving = new AbortController()
+    const opening = link.ask('open', { subject: handIn('C1', 'model.asm') }, { signal: giving.signal })
+    giving.abort()
+    await expect(opening).rejects.toBeInstanceOf(TraceCancelled)
+  })
+
+  test('tells how far it is', async () => {
+    const phases: string[] = []
+    await link.ask(
+      'open',
+      { subject: handIn('A1', 'model.hex') },
+      { onPart: (part) => part.kind === 'progress' && phases.push(part.phase) },
+    )
+    expect(phases).toEqual(['reading', 'running'])
+  })
+})
+
+describe('the machine at a step', () => {
+  test('stands before the next instruction and says what the last one changed', async () => {
+    await open(handIn('A1', 'model.hex'))
+    const start = await at(0)
+    expect([start.step, start.t, start.registers.pc, start.last]).toEqual([0, 0, 0x4000, null])
+    // LD A,5 takes 7 T (UM0080).
+    const second = await at(1)
+    expect([second.t, second.registers.pc, second.registers.af >> 8]).toEqual([7, 0x4002, 5])
+    expect(second.last?.bytes).toEqual([0x3e, 0x05])
+    expect(second.next?.bytes).toEqual([0x06, 0x03])
+  })
+
+  test('beyond either end is the end', async () => {
+    const { steps } = await open(handIn('A1', 'model.hex'))
+    expect((await at(-5)).step).toBe(0)
+    const last = await at(steps + 99)
+    expect([last.step, last.next, last.registers.af >> 8]).toEqual([steps, null, 0x0b])
+  })
+
+  test('in the firmware shows the code there, and the call that waits on the stack', async () => {
+    const { steps } = await open(handIn('B3', 'model.asm'))
+    const { step } = await link.ask('find', { from: 0, direction: 'on', what: { kind: 'port-write', port: 0x20 } })
+    expect(step).not.toBeNull()
+    const moment = await at(step ?? steps)
+    expect(moment.place).toMatch(/^PAINT/)
+    expect(moment.around.find((line) => line.address === moment.registers.pc)?.text).toMatch(/^OUT/)
+    expect(moment.stack.some((word) => word.note?.includes('SHOW'))).toBe(true)
+  })
+
+  test('shows the digits as an eye sees them then', async () => {
+    const { tStates } = await open(handIn('B3', 'model.asm'))
+    const { step } = await link.ask('step-at', { t: Math.floor(tStates / 2) })
+    const { digits } = await at(step)
+    expect(digits.some((digit) => digit.state === 'steady')).toBe(true)
+  })
+
+  test('the step that runs at a T-state begins at or before it', async () => {
+    await open(handIn('C1', 'model.asm'))
+    for (const t of [0, 1, 1249, 1250, 100_000]) {
+      const { step } = await link.ask('step-at', { t })
+      expect((await at(step)).t).toBeLessThanOrEqual(t)
+      expect((await at(step + 1)).t).toBeGreaterThan(t)
+    }
+  })
+})
+
+describe('running on and back', () => {
+  test('from write to write of the speaker port and back again', async () => {
+    await open(handIn('C1', 'model.asm'))
+    const what = { kind: 'port-write', port: 0x22 } as const
+    const first = (await link.ask('find', { from: 0, direction: 'on', what })).step ?? -1
+    const second = (await link.ask('find', { from: first, direction: 'on', what })).step ?? -1
+    expect((await at(second)).t - (await at(first)).t).toBe(1250)
+    expect((await link.ask('find', { from: second, direction: 'back', what })).step).toBe(first)
+    expect((await link.ask('find', { from: first, direction: 'back', what })).step).toBeNull()
+  })
+})
+
+describe('lanes', () => {
+  test('the speaker lane says frequency and edges of the bell', async () => {
+    const { tStates } = await open(handIn('C1', 'model.asm'))
+    const speaker = (await lanes()).get('speaker')
+    expect(speaker?.kind).toBe('speaker')
+    if (speaker === undefined) return
+    const words = laneTable(speaker, { from: 0, to: tStates }, 20).rows.map((row) => row.words)
+    expect(words).toContain('1000 Hz, 500 edges, high 50 % of the time, half periods differ by up to 0 T')
+  })
+
+  test('eight digits, and the place lane names the routine that the program calls', async () => {
+    await open(handIn('A3', 'model.asm'))
+    const found = await lanes()
+    expect([...found.keys()].filter((id) => id.startsWith('digit'))).toHaveLength(8)
+    const place = found.get('place')
+    if (place?.kind !== 'place') throw new Error('no place lane')
+    const visited = [...place.runs.values].map((value) => place.names[value])
+    expect(visited[0]).toBe('program')
+    expect(visited).toContain('PAINT')
+  })
+
+  test('the stack lane is as deep as the stack ever was', async () => {
+    await open(handIn('A3', 'model.asm'))
+    const depth = (await lanes()).get('depth')
+    if (depth?.kind !== 'depth') throw new Error('no depth lane')
+    expect(depth.deepest).toBeGreaterThanOrEqual(2)
+    expect(Math.max(...depth.runs.values)).toBe(depth.deepest)
+  })
+
+  test('cover the whole run without a gap', async () => {
+    const { tStates } = await open(handIn('A3', 'model.asm'))
+    for (const lane of (await lanes()).values()) {
+      if (lane.kind === 'marks') continue
+      expect([lane.id, lane.runs.starts[0], lane.runs.end]).toEqual([lane.id, 0, tStates])
+    }
+  })
+
+  test('can be given up while the run is walked', async () => {
+    await open(handIn('A3', 'model.asm'))
+    const giving = new AbortController()
+    const asking = link.ask('lanes', {}, { signal: giving.signal })
+    giving.abort()
+    await expect(asking).rejects.toBeInstanceOf(TraceCancelled)
+  })
+})
+
+describe('the speaker over a stretch', () => {
+  test('is measured from its edges alone', async () => {
+    await open(handIn('C1', 'model.asm'))
+    const { measure } = await link.ask('measure', { span: { from: 0, to: 125_000 } })
+    expect(measure.frequencyHz).toBeCloseTo(1000, 6)
+  })
+
+  test('becomes samples that cross zero as often as the tone does', async () => {
+    await open(handIn('C1', 'model.asm'))
+    const rate = 44_100
+    const { samples } = await link.ask('sound', { span: { from: 0, to: 250_000 }, sampleRate: rate })
+    expect(samples.length / rate).toBeCloseTo(0.1, 3)
+    const crossings = samples.filter((sample, n) => n > 0 && sample > 0 !== (samples[n - 1] ?? 0) > 0).length
+    expect(crossings).toBeGreaterThan(190)
+    expect(crossings).toBeLessThan(210)
+    expect(Math.max(...samples.map(Math.abs))).toBeLessThan(0.3)
+  })
+})
