@@ -1,3 +1,4 @@
+import { attribute } from './cpu.ts'
 import { flagTables, type FlagTable } from './flags.ts'
 import type { RegisterName } from './effect.ts'
 
@@ -58,11 +59,19 @@ export const layout = {
   /** Byte on the data bus while an interrupt is acknowledged. */
   busByte: 0x10168,
 
+  /**
+   * The WebAssembly interpreter keeps T-states, instructions and opcode fetches in one 64-bit number, the clock: bits 40 to
+   * 63, 20 to 39, 0 to 19. While it runs these stand for the words above of the same name; every moment has its own clock.
+   */
+  clock: { attendFrom: 0x10180, flagsAt: 0x10188, holdAt: 0x10190, prefixAt: 0x10198, interruptFlagAt: 0x101a0 },
+
   flagTables: 0x10200,
   /** One byte for each 256 bytes of memory: 1 once the program wrote there. */
   dirty: 0x10c00,
   attributes: 0x20000,
-  trace: 0x30000,
+  /** Behind the last attribute: `stopAt` for the PC that has run over the end of memory and is not yet cut to 16 bits. */
+  overrun: 0x30000,
+  trace: 0x30040,
   traceRecords: 16_384,
   end: 0x100000,
 } as const
@@ -128,4 +137,5 @@ export function fillTables(bytes: Uint8Array) {
     const { bits, flags } = flagTables[name]
     for (let index = 0; index < 1 << bits; index++) bytes[tableAt[name] + index] = flags(index)
   }
+  bytes.fill(attribute.stopAt, layout.overrun, layout.overrun + 16)
 }

@@ -9,12 +9,14 @@
  * Sources: the manual UM0080 for S Z H P/V N C; SingleStepTests/z80 for bits 5 and 3, WZ, Q and the repeating blocks.
  */
 export const rules: Readonly<Record<string, string>> = {
-  'add(x)': 'let sum = A + x; F = sz53(sum) | carries(A ^ x ^ sum); A = sum',
-  'adc(x)': 'let sum = A + x + CF; F = sz53(sum) | carries(A ^ x ^ sum); A = sum',
-  'sub(x)': 'let rest = A - x; F = sz53(rest) | borrows(A ^ x ^ rest); A = rest',
-  'sbc(x)': 'let rest = A - x - CF; F = sz53(rest) | borrows(A ^ x ^ rest); A = rest',
+  'add(x)': 'let a = A; let sum = a + x; F = sz53(sum) | carries(a ^ x ^ sum); A = sum',
+  'adc(x)': 'let a = A; let sum = a + x + CF; F = sz53(sum) | carries(a ^ x ^ sum); A = sum',
+  'sub(x)': 'let a = A; let rest = a - x; F = sz53(rest) | borrows(a ^ x ^ rest); A = rest',
+  'sbc(x)': 'let a = A; let rest = a - x - CF; F = sz53(rest) | borrows(a ^ x ^ rest); A = rest',
   // The result is thrown away: bits 5 and 3 come from the operand.
-  'cp(x)': 'let rest = A - x; F = sz53(rest) & ~(bitY | bitX) | x & (bitY | bitX) | borrows(A ^ x ^ rest)',
+  'cp(x)': `
+    let a = A; let rest = a - x
+    F = sz53(rest) & ~(bitY | bitX) | x & (bitY | bitX) | borrows(a ^ x ^ rest)`,
   'and(x)': 'let y = A & x; F = sz53p(y) | bitH; A = y',
   'xor(x)': 'let y = A ^ x; F = sz53p(y); A = y',
   'or(x)': 'let y = A | x; F = sz53p(y); A = y',
@@ -80,15 +82,18 @@ export const rules: Readonly<Record<string, string>> = {
 
   // Bits 5 and 3 come from bits 1 and 3 of the sum of A and the byte moved.
   'moveBlock(step)': `
-    let x = read(HL); write(DE, x)
-    HL = HL + step; DE = DE + step; BC = BC - 1
+    let from = HL; let to = DE; let count = BC - 1 & 0xFFFF
+    let x = read(from); write(to, x)
+    HL = from + step; DE = to + step; BC = count
     let n = A + x
-    F = F & (bitS | bitZ | bitC) | n & bitX | n << 4 & bitY | (BC ? bitP : 0)`,
+    F = F & (bitS | bitZ | bitC) | n & bitX | n << 4 & bitY | (count ? bitP : 0)
+    give count`,
   'compareBlock(step)': `
-    let x = read(HL); idle
+    let from = HL; let count = BC - 1 & 0xFFFF
+    let x = read(from); idle
     let rest = A - x; let half = (A ^ x ^ rest) & bitH; let n = rest - (half >> 4)
-    HL = HL + step; BC = BC - 1; WZ = WZ + step
-    F = CF | sz53(rest) & (bitS | bitZ) | half | n & bitX | n << 4 & bitY | (BC ? bitP : 0) | bitN`,
+    HL = from + step; BC = count; WZ = WZ + step
+    F = CF | sz53(rest) & (bitS | bitZ) | half | n & bitX | n << 4 & bitY | (count ? bitP : 0) | bitN`,
   'inputFlags()': 'let x = input(BC); WZ = BC + 1; F = CF | sz53p(x); give x',
   'inputBlock(step)': `
     let x = input(BC); WZ = BC + step; B = B - 1

@@ -2,10 +2,10 @@ import type { Row } from './table.ts'
 
 /** Block moves, searches and port blocks. A repeating one does one round, then steps back onto itself until it is done. */
 export const blocks: readonly Row[] = [
-  ['LDI', 'ED A0', '4 4 3 5', 'moveBlock(1)'],
-  ['LDD', 'ED A8', '4 4 3 5', 'moveBlock(-1)'],
-  ['LDIR', 'ED B0', '4 4 3 5 5 / 4 4 3 5', 'moveBlock(1); when BC { idle; again() }'],
-  ['LDDR', 'ED B8', '4 4 3 5 5 / 4 4 3 5', 'moveBlock(-1); when BC { idle; again() }'],
+  ['LDI', 'ED A0', '4 4 3 5', 'let rest = moveBlock(1)'],
+  ['LDD', 'ED A8', '4 4 3 5', 'let rest = moveBlock(-1)'],
+  ['LDIR', 'ED B0', '4 4 3 5 5 / 4 4 3 5', 'let rest = moveBlock(1); when rest { idle; again() }'],
+  ['LDDR', 'ED B8', '4 4 3 5 5 / 4 4 3 5', 'let rest = moveBlock(-1); when rest { idle; again() }'],
   ['CPI', 'ED A1', '4 4 3 5', 'compareBlock(1)'],
   ['CPD', 'ED A9', '4 4 3 5', 'compareBlock(-1)'],
   ['CPIR', 'ED B1', '4 4 3 5 5 / 4 4 3 5', 'compareBlock(1); when PF & !ZF { idle; again() }'],

@@ -8,7 +8,7 @@ export const control: readonly Row[] = [
   ['JP (IX)', 'DD E9', '4 4', 'PC = IX'],
   ['JR e', '18 e', '4 3 5', 'idle; WZ = PC + e; PC = WZ'],
   ['JR kk,e', '001kk000 e', '4 3 5 / 4 3', 'when kk { idle; WZ = PC + e; PC = WZ }'],
-  ['DJNZ e', '10 e', '5 3 5 / 5 3', 'B = B - 1; when B { idle; WZ = PC + e; PC = WZ }'],
+  ['DJNZ e', '10 e', '5 3 5 / 5 3', 'let rest = B - 1 & 0xFF; B = rest; when rest { idle; WZ = PC + e; PC = WZ }'],
   ['CALL nn', 'CD nl nh', '4 3 4 3 3', 'WZ = nn; push(PC); PC = nn'],
   ['CALL cc,nn', '11ccc100 nl nh', '4 3 4 3 3 / 4 3 3', 'WZ = nn; when cc { push(PC); PC = nn }'],
   ['RET', 'C9', '4 3 3', 'WZ = pop(); PC = WZ'],

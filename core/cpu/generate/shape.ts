@@ -6,6 +6,8 @@ export interface Shape {
   readonly steps: readonly Statement[]
   /** Bytes of the instruction. */
   readonly length: number
+  /** Opcode fetches, which R counts; an interrupt's acknowledgement is one. */
+  readonly fetches: number
   /** T-states without what is behind `when`, and how many more with it. */
   readonly tStates: number
   readonly tStatesMore: number
@@ -100,6 +102,7 @@ export function shapeOf(line: {
   return {
     steps,
     length: line.encoding.length,
+    fetches: Math.max(1, line.encoding.slice(0, 3).filter((each) => typeof each === 'number').length),
     tStates: sum(short),
     tStatesMore: sum(line.machineCycles) - sum(short),
     strobeAt,

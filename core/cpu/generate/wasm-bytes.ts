@@ -11,22 +11,25 @@ const unsigned = (value: number): number[] => {
   return bytes
 }
 
-const signed = (value: number): number[] => {
+const signed = (value: bigint): number[] => {
   const bytes: number[] = []
-  let rest = value | 0
+  let rest = value
   for (;;) {
-    const low = rest & 0x7f
-    rest >>= 7
-    if ((rest === 0 && (low & 0x40) === 0) || (rest === -1 && (low & 0x40) !== 0)) return [...bytes, low]
+    const low = Number(rest & 0x7fn)
+    rest >>= 7n
+    if ((rest === 0n && (low & 0x40) === 0) || (rest === -1n && (low & 0x40) !== 0)) return [...bytes, low]
     bytes.push(low | 0x80)
   }
 }
+
+const types = { i32: 0x7f, i64: 0x7e } as const
 
 /** Instructions without an immediate, and loads and stores with the alignment they are written with. */
 const plain = {
   ...{ end: 0x0b, else: 0x05, return: 0x0f, drop: 0x1a, select: 0x1b, eqz: 0x45, eq: 0x46, ne: 0x47, lt: 0x48 },
   ...{ lt_u: 0x49, gt: 0x4a, le: 0x4c, ge: 0x4e, add: 0x6a, sub: 0x6b, mul: 0x6c, div_u: 0x6e, and: 0x71, or: 0x72 },
   ...{ xor: 0x73, shl: 0x74, shr: 0x75, shr_u: 0x76 },
+  ...{ add64: 0x7c, shl64: 0x86, shr64: 0x87, eq64: 0x51, ne64: 0x52, ge64: 0x59, wrap: 0xa7, extend: 0xac },
 } as const
 const memory = {
   ...{ load: [0x28, 2], load64: [0x29, 3], load8s: [0x2c, 0], load8: [0x2d, 0], load16: [0x2f, 0] },
@@ -41,16 +44,16 @@ export class Code {
   readonly #bytes: number[] = []
   readonly #labels: string[] = []
   readonly #parameters: number
-  #locals = 0
+  readonly #locals: (keyof typeof types)[] = []
 
   constructor(parameters: number) {
     this.#parameters = parameters
   }
 
   /** The next free local. */
-  local(): number {
-    this.#locals += 1
-    return this.#parameters + this.#locals - 1
+  local(type: keyof typeof types = 'i32'): number {
+    this.#locals.push(type)
+    return this.#parameters + this.#locals.length - 1
   }
 
   op(...names: readonly Plain[]): this {
@@ -61,7 +64,11 @@ export class Code {
     return this
   }
   constant(value: number): this {
-    this.#bytes.push(0x41, ...signed(value))
+    this.#bytes.push(0x41, ...signed(BigInt(value | 0)))
+    return this
+  }
+  constant64(value: bigint): this {
+    this.#bytes.push(0x42, ...signed(value))
     return this
   }
   get(local: number): this {
@@ -121,7 +128,7 @@ export class Code {
   }
 
   body(): number[] {
-    const bytes = [...(this.#locals > 0 ? [1, ...unsigned(this.#locals), 0x7f] : [0])]
+    const bytes = [...unsigned(this.#locals.length), ...this.#locals.flatMap((type) => [1, types[type]])]
     for (const byte of this.#bytes) bytes.push(byte)
     bytes.push(plain.end)
     return [...unsigned(bytes.length), ...bytes]
@@ -151,16 +158,16 @@ export function wasmModule(
   const vector = (items: readonly (readonly number[])[]) => [...unsigned(items.length), ...items.flat()]
   const section = (id: number, content: readonly number[]) => [id, ...unsigned(content.length), ...content]
   const all = [...imports, ...functions]
-  const types = all.map(({ parameters, results }) => [
-    ...[0x60, parameters, ...new Array<number>(parameters).fill(0x7f)],
-    ...[results, ...new Array<number>(results).fill(0x7f)],
+  const signatures = all.map(({ parameters, results }) => [
+    ...[0x60, parameters, ...new Array<number>(parameters).fill(types.i32)],
+    ...[results, ...new Array<number>(results).fill(types.i32)],
   ])
   const exported = functions.flatMap(({ exportName }, index) =>
     exportName === undefined ? [] : [[...text(exportName), 0x00, ...unsigned(imports.length + index)]],
   )
   const parts = [
     [0x00, 0x61, 0x73, 0x6d, 0x01, 0x00, 0x00, 0x00],
-    section(1, vector(types)),
+    section(1, vector(signatures)),
     section(2, vector(imports.map(({ name }, index) => [...text('host'), ...text(name), 0x00, ...unsigned(index)]))),
     section(3, vector(functions.map((_, index) => unsigned(imports.length + index)))),
     section(5, vector([[0x01, ...unsigned(pages), ...unsigned(pages)]])),

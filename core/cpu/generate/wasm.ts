@@ -30,12 +30,16 @@ const operators = {
   ...{ '<<': 'shl', '>>': 'shr', '+': 'add', '-': 'sub' },
 } as const satisfies Readonly<Record<BinaryOperator, Plain>>
 
+/** Everything per moment is in one number, the clock (`layout.clock`): what is added to it by T-states and fetches. */
+const clockOf = (tStates: number, fetches: number, instructions = 0): bigint =>
+  (BigInt(tStates) << 40n) | (BigInt(instructions) << 20n) | BigInt(fetches)
+const alwaysClock = -(1n << 63n)
+const stamps = ['flagsAt', 'holdAt', 'prefixAt', 'interruptFlagAt'] as const
+
 /** The locals of an interpreting function; all else stays in memory, which is faster than more locals are. */
 interface Registers {
   readonly pc: number
-  readonly t: number
-  readonly counts: number
-  readonly attendFrom: number
+  readonly clock: number
   /** For the named values of an instruction; the next one uses them again. */
   readonly free: number[]
 }
@@ -58,8 +62,8 @@ class Writer {
     this.#shape = shape
     this.#locals.clear()
     this.#used = 0
-    const { pc, t } = this.#registers
-    const { operands, usesPc, length, tStates, setsFlags, steps } = shape
+    const { pc, clock } = this.#registers
+    const { operands, usesPc, length, tStates, fetches, setsFlags, steps } = shape
     const code = this.#code
     for (const { name, offset } of operands) {
       code.get(pc).access(name === 'nn' ? 'load16' : name === 'n' ? 'load8' : 'load8s', offset)
@@ -68,21 +72,27 @@ class Writer {
     if (usesPc) this.#countPc(length)
     this.#body(steps)
     if (!usesPc) this.#countPc(length)
-    code.get(t).constant(tStates).op('add').set(t)
-    if (setsFlags) this.#stamp(layout.flagsAt)
+    code
+      .get(clock)
+      .constant64(clockOf(tStates, fetches, 1))
+      .op('add64')
+      .set(clock)
+    if (setsFlags) this.#stamp('flagsAt')
     for (const step of allStatements(steps)) {
-      if (step.kind === 'holdInterrupts') this.#stamp(layout.holdAt)
-      if (step.kind === 'interruptFlagRead') this.#stamp(layout.interruptFlagAt)
+      if (step.kind === 'holdInterrupts') this.#stamp('holdAt')
+      if (step.kind === 'interruptFlagRead') this.#stamp('interruptFlagAt')
     }
   }
 
   #countPc(length: number) {
     const { pc } = this.#registers
-    if (length > 0) this.#code.get(pc).constant(length).op('add').constant(0xffff).op('and').set(pc)
+    if (length === 0) return
+    this.#code.get(pc).constant(length).op('add')
+    this.#code.set(pc)
   }
 
-  #stamp(at: number) {
-    this.#code.constant(0).get(this.#registers.t).access('store', at)
+  #stamp(name: (typeof stamps)[number]) {
+    this.#code.constant(0).get(this.#registers.clock).access('store64', layout.clock[name])
   }
 
   #local(name: string): number {
@@ -100,7 +110,7 @@ class Writer {
 
   #step(step: Statement) {
     const code = this.#code
-    const { t, attendFrom } = this.#registers
+    const { clock } = this.#registers
     switch (step.kind) {
       case 'let':
         this.#value(step.value)
@@ -117,13 +127,12 @@ class Writer {
         this.#value(step.address)
         this.#caller(step)
         code.call(functionIndex.callIn).set(this.#local(step.local))
-        code.constant(0).access('load', layout.attendFrom).set(attendFrom)
         break
       case 'output':
         this.#value(step.address)
         this.#value(step.value)
         this.#caller(step)
-        code.call(functionIndex.callOut).set(attendFrom)
+        code.call(functionIndex.callOut)
         break
       case 'write': {
         const address = this.#kept(step.address)
@@ -131,21 +140,21 @@ class Writer {
         code.get(address).access('load8', layout.attributes).if()
         code.get(address).get(value)
         this.#caller(step)
-        code.call(functionIndex.marked).set(attendFrom).op('else')
+        code.call(functionIndex.marked).op('else')
         code.get(address).get(value).access('store8', layout.memory)
         code.get(address).constant(8).op('shr_u').constant(1).access('store8', layout.dirty).op('end')
         break
       }
       case 'halt':
         code.constant(0).constant(1).access('store8', layout.halted)
-        code.constant(always).set(attendFrom)
+        code.constant(0).constant64(alwaysClock).access('store64', layout.clock.attendFrom)
         break
       case 'if':
       case 'when':
         this.#value(condition(step.condition))
         code.if()
         this.#body(step.body)
-        if (step.kind === 'when') code.get(t).constant(this.#shape.tStatesMore).op('add').set(t)
+        if (step.kind === 'when') code.get(clock).constant64(clockOf(this.#shape.tStatesMore, 0)).op('add64').set(clock)
         code.op('end')
         break
       case 'idle':
@@ -165,7 +174,14 @@ class Writer {
       case 'R': {
         const r = this.#kept(value)
         code.constant(0).get(r).constant(0x80).op('and').access('store8', layout.r7)
-        code.constant(0).get(r).get(this.#registers.counts).op('sub').access('store', layout.rBase)
+        code
+          .constant(0)
+          .get(r)
+          .get(this.#registers.clock)
+          .op('wrap')
+          .constant(this.#shape.fetches)
+          .op('add', 'sub')
+          .access('store', layout.rBase)
         break
       }
       case 'Q':
@@ -177,7 +193,7 @@ class Writer {
     }
     if (register === 'IFF1') {
       code.constant(0).access('load', layout.interruptLine).if()
-      code.constant(always).set(this.#registers.attendFrom).op('end')
+      code.constant(0).constant64(alwaysClock).access('store64', layout.clock.attendFrom).op('end')
     }
   }
 
@@ -193,14 +209,12 @@ class Writer {
 
   /** Strobe, start and address of the instruction, as the calls of the bus want them. */
   #caller(step: Statement) {
-    const { pc, t } = this.#registers
+    const { pc, clock } = this.#registers
     const { strobeAt, usesPc, length } = this.#shape
-    this.#code
-      .get(t)
+    tOf(this.#code, clock)
       .constant(strobeAt.get(step) ?? 0)
       .op('add')
-      .get(t)
-      .get(pc)
+    tOf(this.#code, clock).get(pc)
     if (usesPc && length > 0) this.#code.constant(length).op('sub').constant(0xffff).op('and')
   }
 
@@ -235,7 +249,10 @@ class Writer {
         code.op('select')
         break
       case 'binary':
-        this.#value(expression.left)
+        // A sum that is cut to 16 bits may begin with a PC that is not.
+        if (expression.left.kind === 'register' && expression.left.name === 'PC' && expression.operator === '+') {
+          code.get(this.#registers.pc)
+        } else this.#value(expression.left)
         this.#value(expression.right)
         code.op(operators[expression.operator])
         break
@@ -244,18 +261,19 @@ class Writer {
 
   #register(register: keyof typeof registerBits) {
     const code = this.#code
-    const { pc, t, counts } = this.#registers
+    const { pc, clock } = this.#registers
     switch (register) {
       case 'PC':
-        code.get(pc)
+        code.get(pc).constant(0xffff).op('and')
         break
       case 'R':
         code.constant(0).access('load8', layout.r7)
-        code.get(counts).constant(0).access('load', layout.rBase).op('add').constant(0x7f).op('and', 'or')
+        code.get(clock).op('wrap').constant(this.#shape.fetches).op('add')
+        code.constant(0).access('load', layout.rBase).op('add').constant(0x7f).op('and', 'or')
         break
       case 'Q':
         code.constant(0).access('load8', registerAt.F).constant(0)
-        code.constant(0).access('load', layout.flagsAt).get(t).op('eq', 'select')
+        code.constant(0).access('load64', layout.clock.flagsAt).get(clock).op('eq64', 'select')
         break
       default:
         code.constant(0).access(registerBits[register] === 16 ? 'load16' : 'load8', registerAt[register])
@@ -269,17 +287,46 @@ class Writer {
   }
 }
 
+/** Puts the T-states of the clock on the stack. */
+const tOf = (code: Code, clock: number): Code => code.get(clock).constant64(40n).op('shr64', 'wrap')
+
+/** Puts the counts of the clock on the stack as `layout.counts` has them. */
+const countsOf = (code: Code, clock: number): Code =>
+  code
+    .get(clock)
+    .constant64(20n)
+    .op('shr64', 'wrap')
+    .constant(16)
+    .op('shl')
+    .get(clock)
+    .op('wrap')
+    .constant(0xffff)
+    .op('and', 'or')
+
+/** Takes over the words of `layout` whose moments the interpreter keeps as clocks. */
 function enter(code: Code): Registers {
-  const registers = { pc: code.local(), t: code.local(), counts: code.local(), attendFrom: code.local(), free: [] }
+  const registers = { pc: code.local(), clock: code.local('i64'), free: [] }
   code.constant(0).access('load16', layout.pc).set(registers.pc)
-  code.constant(0).access('load', layout.attendFrom).set(registers.attendFrom)
+  code.constant(0).constant(0).access('load', layout.attendFrom).op('extend').constant64(40n).op('shl64')
+  code.access('store64', layout.clock.attendFrom)
+  for (const name of stamps) {
+    code.constant(0).constant(0).access('load', layout[name]).op('extend').access('store64', layout.clock[name])
+  }
   return registers
 }
 
-function leave(code: Code, { pc, t, counts }: Registers) {
+/** Gives the words back. */
+function leave(code: Code, { pc, clock }: Registers) {
   code.constant(0).get(pc).access('store16', layout.pc)
-  code.constant(0).get(t).access('store', layout.t)
-  code.constant(0).get(counts).access('store', layout.counts)
+  code.constant(0)
+  tOf(code, clock).access('store', layout.t)
+  code.constant(0)
+  countsOf(code, clock).access('store', layout.counts)
+  for (const name of stamps) {
+    code.constant(0)
+    tOf(code, clock).constant(-1).constant(0).access('load64', layout.clock[name]).get(clock).op('eq64', 'select')
+    code.access('store', layout[name])
+  }
 }
 
 /** The opcodes of one page behind a jump table; `opcode` puts the index on the stack. */
@@ -311,11 +358,8 @@ function page(
 function runFunction(): Code {
   const code = new Code(0)
   const registers = enter(code)
-  const { pc, t, counts } = registers
-  const last = code.local()
+  const { pc, clock } = registers
   const writer = new Writer(code, registers, shapeOf({ encoding: [], machineCycles: [0], effect: '' }))
-  const count = (fetches: number) => code.get(counts).constant(fetches).op('add').set(counts)
-
   const handlersOf = (name: string) =>
     new Map<number, () => void>(
       definitions
@@ -327,68 +371,59 @@ function runFunction(): Code {
   const unreachable = () => code.branch('next')
 
   const prefixed = (name: 'dd' | 'fd') => () => {
-    count(1)
     const handlers = handlersOf(name)
     handlers.set(0xcb, () => page(code, `${name}cb`, fourth, handlersOf(`${name}cb`), unreachable))
     page(code, name, second, handlers, () => skipPrefix(code, registers))
   }
   const base = handlersOf('')
-  base.set(0xcb, () => {
-    count(1)
-    page(code, 'cb', second, handlersOf('cb'), unreachable)
-  })
-  base.set(0xed, () => {
-    count(1)
-    page(code, 'ed', second, handlersOf('ed'), unreachable)
-  })
+  base.set(0xcb, () => page(code, 'cb', second, handlersOf('cb'), unreachable))
+  base.set(0xed, () => page(code, 'ed', second, handlersOf('ed'), unreachable))
   base.set(0xdd, prefixed('dd'))
   base.set(0xfd, prefixed('fd'))
 
-  code.constant(0).access('load', layout.lastPc).set(last)
   code.loop('next').block('go')
-  code.block('attend').get(t).get(registers.attendFrom).op('ge').branchIf('attend')
+  code.block('attend').get(clock).constant(0).access('load64', layout.clock.attendFrom).op('ge64').branchIf('attend')
   code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and', 'eqz').branchIf('go').op('end')
-  attend(code, registers, last)
+  attend(code, registers)
   code.op('end')
-  code.get(pc).set(last)
-  count(0x10001)
+  code.constant(0).get(pc).access('store16', layout.lastPc)
   page(code, 'base', () => code.get(pc).access('load8', 0), base, unreachable)
   code.op('end').constant(0)
   return code
 }
 
 /** As in `typescript.ts`. */
-function skipPrefix(code: Code, { pc, t, counts }: Registers) {
-  const long = (at: number) => code.constant(0).access('load', at)
-  long(layout.prefixAt).get(t).op('ne').if().constant(0).get(pc).access('store', layout.prefixPc).op('end')
-  long(layout.flagsAt)
-    .get(t)
-    .op('eq')
-    .if()
-    .constant(0)
-    .get(t)
-    .constant(4)
-    .op('add')
-    .access('store', layout.flagsAt)
-    .op('end')
-  code.get(pc).constant(1).op('add').constant(0xffff).op('and').set(pc)
-  code.get(t).constant(4).op('add').set(t)
-  code.get(counts).constant(0x10001).op('sub').set(counts)
-  code.constant(0).get(t).access('store', layout.prefixAt)
-  code.constant(0).get(counts).access('store', layout.prefixCounts)
+function skipPrefix(code: Code, { pc, clock }: Registers) {
+  const { prefixAt, flagsAt } = layout.clock
+  const next = () => code.get(clock).constant64(clockOf(4, 1)).op('add64')
+  code.constant(0).access('load64', prefixAt).get(clock).op('ne64').if()
+  code.constant(0).get(pc).access('store16', layout.prefixPc).op('end')
+  code.constant(0).access('load64', flagsAt).get(clock).op('eq64').if().constant(0)
+  next().access('store64', flagsAt).op('end')
+  code.get(pc).constant(1).op('add').set(pc)
+  next().set(clock)
+  code.constant(0).get(clock).access('store64', prefixAt)
+  // For `instructionAddress` in a call of the bus.
+  code.constant(0)
+  tOf(code, clock).access('store', layout.prefixAt)
+  code.constant(0)
+  countsOf(code, clock).access('store', layout.prefixCounts)
   code.branch('next')
 }
 
 /** The same as `attend.ts`, in place: branches to `go`, or leaves the function with a reason. */
-function attend(code: Code, registers: Registers, last: number) {
-  const { pc, t, counts, attendFrom } = registers
+function attend(code: Code, registers: Registers) {
+  const { pc, clock } = registers
+  const t = code.local()
   const why = code.local()
   const modes = code.local()
   const mayInterrupt = code.local()
   const long = (at: number) => code.constant(0).access('load', at)
   const stop = (because: number) => code.constant(because).set(why).branch('stop')
+  code.get(pc).constant(0xffff).op('and').set(pc)
+  tOf(code, clock).set(t)
   code.block('stop')
-  long(layout.prefixAt).get(t).op('eq').get(t)
+  code.constant(0).access('load64', layout.clock.prefixAt).get(clock).op('eq64').get(t)
   long(layout.limit).constant(longestChain).op('add', 'lt', 'and').branchIf('go')
   code.constant(0).access('load8', layout.halted).if()
   stop(reason.halted).op('end')
@@ -398,14 +433,22 @@ function attend(code: Code, registers: Registers, last: number) {
   long(layout.interruptLine).constant(0).op('ne')
   code.constant(0).access('load8', layout.iff1).constant(0).op('ne', 'and').set(mayInterrupt)
   long(layout.nmi).get(mayInterrupt)
-  long(layout.holdAt).get(t).op('ne', 'and', 'or').if()
+  code.constant(0).access('load64', layout.clock.holdAt).get(clock).op('ne64', 'and', 'or').if()
   stop(reason.interrupt).op('end')
   long(layout.mode).tee(modes).constant(mode.passStops).op('and', 'eqz')
   code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and').constant(0).op('ne', 'and').if()
   stop(reason.stopAt).op('end')
   code.get(modes).op('eqz').if()
   code.get(mayInterrupt).op('eqz').if()
-  long(layout.limit).set(attendFrom).op('end').branch('go').op('end')
+  code.constant(0)
+  long(layout.limit)
+    .op('extend')
+    .constant64(40n)
+    .op('shl64')
+    .access('store64', layout.clock.attendFrom)
+    .op('end')
+    .branch('go')
+    .op('end')
   code.get(modes).constant(mode.countSteps).op('and').if()
   long(layout.stepsLeft).op('eqz').if()
   stop(reason.steps).op('end')
@@ -418,13 +461,12 @@ function attend(code: Code, registers: Registers, last: number) {
   code.get(modes).constant(mode.trace).op('and').if()
   trace(code, registers, why)
   code.op('end').branch('go').op('end')
-  leave(code, { ...registers, pc, t, counts })
-  code.constant(0).get(last).access('store', layout.lastPc)
+  leave(code, registers)
   code.get(why).op('return')
 }
 
 /** As `traceStep`. */
-function trace(code: Code, { pc, t, counts }: Registers, at: number) {
+function trace(code: Code, { pc, clock }: Registers, at: number) {
   code.constant(0).access('load', layout.traceNext).set(at)
   for (let offset = 0; offset < 32; offset += 8) {
     code
@@ -437,18 +479,13 @@ function trace(code: Code, { pc, t, counts }: Registers, at: number) {
     .get(at)
     .get(pc)
     .access('store16', layout.pc - layout.registers)
-  code.get(at).get(t).access('store', traceRecord.t)
+  code.get(at)
+  tOf(code, clock).access('store', traceRecord.t)
   code.get(at).constant(0).access('load8', layout.r7)
-  code.get(counts).constant(0).access('load', layout.rBase).op('add').constant(0x7f).op('and', 'or')
+  code.get(clock).op('wrap').constant(0).access('load', layout.rBase).op('add').constant(0x7f).op('and', 'or')
   // R, no writes yet, Q, and the kind of step, in the order in which they lie.
-  code
-    .constant(0)
-    .access('load', layout.flagsAt)
-    .get(t)
-    .op('eq')
-    .constant(16)
-    .op('shl', 'or')
-    .access('store', traceRecord.r)
+  code.constant(0).access('load64', layout.clock.flagsAt).get(clock).op('eq64').constant(16).op('shl', 'or')
+  code.access('store', traceRecord.r)
   code.constant(0).get(at).access('store', layout.traceAt)
   code.constant(0)
   code.constant(layout.trace).get(at).constant(traceRecord.size).op('add').tee(at).get(at)
@@ -461,7 +498,6 @@ function trace(code: Code, { pc, t, counts }: Registers, at: number) {
 function acceptFunction(): Code {
   const code = new Code(1)
   const registers = enter(code)
-  code.constant(0x10001).set(registers.counts)
   const writer = new Writer(code, registers, shapeOf({ encoding: [], machineCycles: [0], effect: '' }))
   const lines = Object.values(acceptance).map(({ cycles, effect }) => ({
     encoding: [],
@@ -494,16 +530,22 @@ function noteCaller(code: Code, first: number) {
     .access('store', layout.callerPc)
 }
 
+/** The bus may have asked for attention. */
+function heed(code: Code): Code {
+  code.constant(0).access('load', layout.attendFrom).constant(always).op('eq').if()
+  return code.constant(0).constant64(alwaysClock).access('store64', layout.clock.attendFrom).op('end')
+}
+
 function callIn(): Code {
   const code = new Code(4)
   noteCaller(code, 1)
-  return code.get(0).get(1).call(functionIndex.input)
+  return heed(code.get(0).get(1).call(functionIndex.input))
 }
 
 function callOut(): Code {
   const code = new Code(5)
   noteCaller(code, 2)
-  return code.get(0).get(1).get(2).call(functionIndex.output).constant(0).access('load', layout.attendFrom)
+  return heed(code.get(0).get(1).get(2).call(functionIndex.output))
 }
 
 /** A write to a byte with attributes: here if all it wants is to be in the trace, else `Host.markedWrite`. */
@@ -532,8 +574,9 @@ function marked(): Code {
   code.get(address).constant(8).op('shr_u').constant(1).access('store8', layout.dirty)
   code.op('else')
   noteCaller(code, strobe)
-  code.get(address).get(value).get(strobe).call(functionIndex.markedWrite).op('end')
-  return code.constant(0).access('load', layout.attendFrom)
+  code.get(address).get(value).get(strobe).call(functionIndex.markedWrite)
+  heed(code).op('end')
+  return code
 }
 
 /** The interpreter as a WebAssembly module. */
@@ -544,8 +587,8 @@ export const wasmInterpreter = (): Uint8Array =>
       { exportName: 'run', parameters: 0, results: 1, code: runFunction() },
       { exportName: 'accept', parameters: 1, results: 0, code: acceptFunction() },
       { parameters: 4, results: 1, code: callIn() },
-      { parameters: 5, results: 1, code: callOut() },
-      { parameters: 5, results: 1, code: marked() },
+      { parameters: 5, results: 0, code: callOut() },
+      { parameters: 5, results: 0, code: marked() },
     ],
     layout.end / 0x10000,
   )

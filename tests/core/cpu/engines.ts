@@ -26,7 +26,10 @@ export interface Bench {
   readonly supply: { ports: number[]; vectors: number[] }
 }
 
-const hex = (value: number, digits = 2) => value.toString(16).toUpperCase().padStart(digits, '0')
+const digits = (value: number, count = 2) => value.toString(16).toUpperCase().padStart(count, '0')
+
+/** All bytes as one text, to be compared as a whole. */
+export const hex = (bytes: Uint8Array): string => Buffer.from(bytes).toString('hex')
 
 /** A machine with `code` (two hexadecimal digits a byte) at `origin`, PC on it, and the registers given. */
 export function bench(
@@ -40,20 +43,20 @@ export function bench(
   const supply: Bench['supply'] = { ports: [], vectors: [] }
   const cpu: Cpu = create({
     readPort(port, t) {
-      log.push(`in ${hex(port, 4)} @${t} by ${hex(cpu.instructionAddress, 4)}`)
+      log.push(`in ${digits(port, 4)} @${t} by ${digits(cpu.instructionAddress, 4)}`)
       onPort?.(cpu)
       return supply.ports.shift() ?? 0xff
     },
     writePort(port, value, t) {
-      log.push(`out ${hex(port, 4)} ${hex(value)} @${t} by ${hex(cpu.instructionAddress, 4)}`)
+      log.push(`out ${digits(port, 4)} ${digits(value)} @${t} by ${digits(cpu.instructionAddress, 4)}`)
       onPort?.(cpu)
     },
     acknowledge(t) {
-      log.push(`int @${t} at ${hex(cpu.instructionAddress, 4)}`)
+      log.push(`int @${t} at ${digits(cpu.instructionAddress, 4)}`)
       return supply.vectors.shift() ?? 0xff
     },
     watchedWrite(address, value, t, pc) {
-      log.push(`write ${hex(address, 4)} ${hex(value)} @${t} by ${hex(pc, 4)}`)
+      log.push(`write ${digits(address, 4)} ${digits(value)} @${t} by ${digits(pc, 4)}`)
     },
   })
   put(cpu, origin, code)
