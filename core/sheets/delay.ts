@@ -27,7 +27,7 @@ export function delayPage(program: Program, title: string, hasAnswers: boolean, 
   ]
   const total: Table = {
     caption: 'Counting loops',
-    columns: [...loopColumns, words('All, with the load before it', 34)],
+    columns: [...loopColumns, words('All, with the load before it', 29)],
     rows: loops.map((loop) => [
       ...[`${wordDigits(loop.from)}–${wordDigits(loop.to)}`, loop.counter],
       ...[answer(`${loop.round} T`), answer(`${loop.lastRound} T`), answer(String(loop.rounds))],
@@ -42,7 +42,7 @@ export function delayPage(program: Program, title: string, hasAnswers: boolean, 
   })
   const questions: Table = {
     caption: 'What must the counter be for this delay?',
-    columns: [words('Loop', 12), words('Delay', 9), words('Counter', 14), words('The delay it really makes', 34)],
+    columns: [words('Loop', 12), words('Delay', 9), words('Counter', 14), words('The delay it really makes', 29)],
     rows: asked.map(({ loop, seconds, value, made }) => [
       ...[`${wordDigits(loop.from)}–${wordDigits(loop.to)}`, shownTime(seconds)],
       answer(`${value} (${showValue(value, loop)})`),

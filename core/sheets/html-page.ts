@@ -38,6 +38,7 @@ thead { display: table-header-group; }
 th { padding: 0 0.6em 0.2rem 0; border-bottom: 1.5pt solid #111; text-align: left; font-size: 9pt; font-weight: 700; }
 td { padding: 0.25rem 0.6em 0.25rem 0; border-bottom: 0.5pt solid #999; vertical-align: top; white-space: pre; }
 th.figures, td.figures { text-align: right; }
+th:last-child, td:last-child { padding-right: 0; }
 td.space::before { content: ''; display: inline-block; height: 1.3em; border: 0.75pt solid #555; width: var(--width); }
 tr { break-inside: avoid; }
 @media print { body { padding: 0; max-width: none; } }`
@@ -57,7 +58,8 @@ ${body.join('\n')}
 }
 
 function htmlCell(cell: Cell, column: Column): string {
-  if (cell === null) return `<td class="space" style="--width: ${column.width + 1}ch"></td>`
+  if (cell === null)
+    return `<td class="${column.align === 'right' ? 'figures space' : 'space'}" style="--width: ${column.width + 1}ch"></td>`
   return `<td${classOf(column)}>${escaped(cell)}</td>`
 }
 

@@ -34,7 +34,8 @@ const names: Readonly<Record<SheetKind, string>> = {
 export function sheet(program: Program, kind: SheetKind, options: SheetOptions): string {
   const hasAnswers = options.hasAnswers === true && kind !== 'keying'
   const name = hasAnswers ? `${names[kind]}, answers` : names[kind]
-  const title = options.title === undefined ? name : `${name}: ${options.title}`
+  // On one line, so that it stays a comment in the text of a keying sheet.
+  const title = options.title === undefined ? name : `${name}: ${options.title.replace(/\s+/g, ' ')}`
   if (options.format === 'text' && kind === 'keying') return keyingText(program, title)
   const page = pageOf(program, kind, title, hasAnswers, options.clockHz ?? 2_500_000)
   return options.format === 'text' ? textPage(page) : htmlPage(page, options.paper ?? 'A4')
