@@ -2,6 +2,7 @@ import { existsSync, readdirSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { build } from 'vite'
 import { packageRoot } from './package-root.ts'
+import { StartFault } from './running.ts'
 
 /** What the pages are made from. */
 const sources = ['web', 'core', join('server', 'contract'), 'vite.config.ts', 'package-lock.json']
@@ -15,9 +16,13 @@ export async function readyPages(say: (line: string) => void): Promise<string> {
   const vite = await loadVite()
   // An installation without the tools for building comes with its pages built.
   if (vite === null && built > 0) return folder
-  if (vite === null) throw new Error('The pages are not built: run npm run build.')
+  if (vite === null) throw new StartFault('The pages are not built: run npm run build.')
   say('Building the pages …')
-  await vite.build({ configFile: join(packageRoot, 'vite.config.ts'), logLevel: 'error' })
+  try {
+    await vite.build({ configFile: join(packageRoot, 'vite.config.ts'), logLevel: 'silent' })
+  } catch (error) {
+    throw new StartFault(`The pages could not be built: ${(error as Error).message}`)
+  }
   return folder
 }
 

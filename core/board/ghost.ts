@@ -57,12 +57,23 @@ function endOfVisit(light: Light, first: number, eye: Eye): number {
   return k
 }
 
+const time = new Float64Array(8)
+
 function ownSegments(light: Light, first: number, after: number): number {
-  const time = new Float64Array(8)
-  for (let k = first; k < after; k++)
+  if (after === first + 1) return light.pattern[first] ?? 0
+  time.fill(0)
+  let brightest = 0
+  for (let k = first; k < after; k++) {
+    const pattern = light.pattern[k] ?? 0
+    const lasts = (light.end[k] ?? 0) - (light.start[k] ?? 0)
     for (let bit = 0; bit < 8; bit++)
-      if (((light.pattern[k] ?? 0) >> bit) & 1)
-        time[bit] = (time[bit] ?? 0) + (light.end[k] ?? 0) - (light.start[k] ?? 0)
-  const brightest = Math.max(...time)
-  return time.reduce((own, lit, bit) => own | (lit >= ghostShare * brightest ? 1 << bit : 0), 0)
+      if ((pattern >> bit) & 1) {
+        const sum = (time[bit] ?? 0) + lasts
+        time[bit] = sum
+        if (sum > brightest) brightest = sum
+      }
+  }
+  let own = 0
+  for (let bit = 0; bit < 8; bit++) if ((time[bit] ?? 0) >= ghostShare * brightest) own |= 1 << bit
+  return own
 }

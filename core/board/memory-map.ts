@@ -14,11 +14,22 @@ export function ramPages(profile: BoardProfile): readonly number[] {
   return [...new Set(pages)]
 }
 
+const bases = new WeakMap<BoardProfile, Uint8Array>()
+
+/** Memory without its RAM: firmware in ROM, FFh where nothing is. Made once for each profile. */
+function baseOf(profile: BoardProfile): Uint8Array {
+  const known = bases.get(profile)
+  if (known !== undefined) return known
+  const base = new Uint8Array(0x10000).fill(0xff)
+  const rom = profile.memory.find(({ kind }) => kind === 'rom')
+  if (rom !== undefined) base.set(bytesOfHex(profile.firmware.hex).subarray(0, rom.to - rom.from + 1), rom.from)
+  bases.set(profile, base)
+  return base
+}
+
 /** Fills `memory` as power-on leaves it: firmware in ROM, `fill` in RAM, FFh where nothing is. */
 export function powerOn(memory: Uint8Array, profile: BoardProfile, fill: (address: Addr) => Byte): void {
-  memory.fill(0xff)
-  const rom = profile.memory.find(({ kind }) => kind === 'rom')
-  if (rom !== undefined) memory.set(bytesOfHex(profile.firmware.hex).subarray(0, rom.to - rom.from + 1), rom.from)
+  memory.set(baseOf(profile))
   for (const { kind, from, to } of profile.memory)
     if (kind === 'ram') for (let address = from; address <= to; address++) memory[address] = fill(address)
 }

@@ -41,14 +41,14 @@ export function measureSpeaker(
 
 /** Periods that differ from the mean of a note by less than this part belong to it. */
 const samePitch = 0.02
-/** An interval this many times longer than both its neighbours is a silence. */
+/** An interval this many times longer than the one of its kind before and after it is a silence. */
 const silenceRatio = 2.5
 /** No tone has half periods longer than this (20 Hz, the lowest that is heard as a tone: common practice). */
 const longestHalfPeriod = 1 / 40
 
 /**
- * The edges parted into notes. A silence ends a note: an interval longer than 25 ms, or 2.5 times longer than both
- * neighbours. So does a change of pitch of more than 2 % that lasts; the edge at the change counts for both notes.
+ * The edges parted into notes. A silence ends a note: an interval longer than 25 ms, or 2.5 times longer than the last
+ * and the next one of its kind (cone at 1, or at 0). So does a change of pitch of more than 2 % that lasts; the edge at the change counts for both notes.
  */
 export function notesOf(
   events: EventLog | Iterable<BoardEvent> | SpeakerEdges,
@@ -69,13 +69,16 @@ export function notesOf(
 
 /** Runs of edges `[first, after)` without a silence inside. */
 function soundsOf(t: readonly TState[], longest: TState): [number, number][] {
-  const interval = (k: number) => (t[k + 1] ?? Infinity) - (t[k] ?? -Infinity)
+  const interval = (k: number) => (t[k + 1] ?? 0) - (t[k] ?? 0)
   const sounds: [number, number][] = []
   let first = 0
   for (let k = 0; k < t.length; k++) {
+    // Against intervals of its own kind, high or low: a lopsided tone has long and short ones in turn.
+    const isLonger = (other: number) => interval(k) > silenceRatio * interval(other)
     const isSilence =
+      k + 1 === t.length ||
       interval(k) > longest ||
-      (k > first && interval(k) > silenceRatio * interval(k - 1) && interval(k) > silenceRatio * interval(k + 1))
+      (k >= first + 2 && isLonger(k - 2) && (k + 3 >= t.length || isLonger(k + 2)))
     if (!isSilence) continue
     sounds.push([first, k + 1])
     first = k + 1

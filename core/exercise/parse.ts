@@ -63,21 +63,37 @@ function checkProblems(exercise: Exercise, check: Check, path: Path, report: Rep
   }
   for (const each of exercise.cases) {
     if (check.cases === null || check.cases.includes(each.id)) {
-      const prepared = prepareCheck(exercise, check, each.id, path, once)
-      if (prepared?.needsModel === true && exercise.model === null) {
+      const read = readCheck(exercise, check, each.id, path, once)
+      if (read?.needsModel === true && exercise.model === null) {
         once(documentProblem(path, 'no-model', "'model'", 'values of its own, for the exercise has no model answer'))
       }
     }
   }
 }
 
-/** A check ready to be evaluated on a case, its `$name` values filled in; undefined after a problem. */
-export function prepareCheck(
+const prepared = new WeakMap<Exercise, Map<string, PreparedCheck>>()
+
+/**
+ * A check ready to be evaluated on a case, its `$name` values filled in. Made once for each exercise, check and case;
+ * undefined only for an exercise that `parseExercise` has not passed.
+ */
+export function prepareCheck(exercise: Exercise, check: Check, caseId: string): PreparedCheck | undefined {
+  const known = prepared.get(exercise) ?? new Map<string, PreparedCheck>()
+  prepared.set(exercise, known)
+  const key = `${check.id} ${caseId}`
+  const before = known.get(key)
+  if (before !== undefined) return before
+  const made = readCheck(exercise, check, caseId, [], () => undefined)
+  if (made !== undefined) known.set(key, made)
+  return made
+}
+
+function readCheck(
   exercise: Exercise,
   check: Check,
   caseId: string,
-  path: Path = [],
-  report: Report = () => undefined,
+  path: Path,
+  report: Report,
 ): PreparedCheck | undefined {
   const kind = kindNamed(check.kind)
   const found = exercise.cases.find((each) => each.id === caseId)

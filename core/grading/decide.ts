@@ -16,7 +16,7 @@ export function decideOn(kind: CheckKind, check: PreparedCheck, run: CaseRun): D
   const unfinished = kind.needsEnd ? unfinishedOutcome(run) : null
   if (unfinished !== null) {
     const { result } = run
-    const ended = endText(result.end, result.lastPc)
+    const ended = endText(result.end, result.lastPc, run.profile)
     return {
       outcome: unfinished,
       measured: ended,

@@ -46,15 +46,15 @@ export function execute(machine: Machine, request: RunRequest, options: ExecuteO
   const proof = new LoopProof(machine)
   const end = runToEnd(machine, request, options, marks, proof)
   board.catchUp(cpu.tStates)
-  const { sp } = cpu.registers()
+  const registers = cpu.registers()
   const result = {
     tStates: cpu.tStates,
     steps: cpu.steps,
     lastPc: cpu.lastPc,
-    registers: cpu.registers(),
+    registers,
     memory: machine.memory.slice(),
     events: machine.events,
-    lowestSp: isWatchingStack ? Math.min(cpu.lowestSp, sp) : null,
+    lowestSp: isWatchingStack ? Math.min(cpu.lowestSp, registers.sp) : null,
   }
   cpu.setStackWatch(false)
   if (end !== null) return { end, ...result }

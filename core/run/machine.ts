@@ -1,14 +1,17 @@
-import { Board, digitTimeline, EventLog, powerOn, ramPages, readOnlyStretches } from '../board/index.ts'
+import { Board, digitTimeline, EventLog, powerOn, ramPages } from '../board/index.ts'
 import type { BoardProfile, BoardState, DigitSpan } from '../board/index.ts'
 import { attribute, createCpu } from '../cpu/index.ts'
 import type { Addr, Byte, Cpu, CpuState, CpuStop, Registers, TState } from '../cpu/index.ts'
 import type { Image } from '../image/index.ts'
+import { markPatterns } from './mark-patterns.ts'
 import { filler } from './start.ts'
 import type { Fill } from './request.ts'
 
 /** A machine between two instructions: put back, it goes on in the same way. */
 export interface MachineState {
   readonly cpu: CpuState
+  /** Events that happened in the very T-state of the state. */
+  readonly eventsNow: number
   /** The pages of 256 bytes that hold RAM. */
   readonly ram: readonly { readonly page: number; readonly bytes: Uint8Array }[]
   readonly board: BoardState
@@ -198,6 +201,7 @@ export class Machine {
   saveState(): MachineState {
     return {
       cpu: this.cpu.save(),
+      eventsNow: this.#log.length - this.#log.firstFrom(this.tStates),
       ram: ramPages(this.profile).map((page) => ({ page, bytes: this.page(page) })),
       board: this.board.save(),
     }
@@ -211,7 +215,7 @@ export class Machine {
   /** Back to a saved state. Events that came after it are forgotten. */
   restoreState(state: MachineState): void {
     this.putBack(state)
-    this.#log.truncate(this.#log.firstFrom(state.cpu.tStates + 1))
+    this.#log.truncate(this.#log.firstFrom(state.cpu.tStates) + state.eventsNow)
     this.#taken = Math.min(this.#taken, this.#log.length)
   }
 
@@ -225,9 +229,7 @@ export class Machine {
   /** Mark what is no RAM as read-only and watched, and the breakpoints; every other mark goes. */
   markMemory(): void {
     const { attributes } = this.cpu
-    attributes.fill(0)
-    for (const { from, to } of readOnlyStretches(this.profile))
-      attributes.fill(attribute.readOnly | attribute.watchWrite, from, to + 1)
+    attributes.set(markPatterns(this.profile).plain)
     for (const address of this.#breakpoints) attributes[address] = (attributes[address] ?? 0) | attribute.stopAt
   }
 

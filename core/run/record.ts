@@ -44,6 +44,10 @@ class ReplayedRun implements Recording {
     return this.#digits
   }
 
+  get checkpointBytes(): number {
+    return this.#replay.size
+  }
+
   at(step: number): Snapshot {
     const machine = this.#replay.seek(this.#clamp(step))
     return { step: machine.steps, t: machine.tStates, registers: machine.registers(), memory: machine.memory.slice() }
@@ -76,7 +80,7 @@ class ReplayedRun implements Recording {
   }
 
   walk(from: number, to: number, visit: (step: number, t: TState, pc: Addr, sp: Addr) => void): void {
-    this.#replay.trace(this.#clamp(from), this.#clamp(to), ({ t, pc, before }, step) => visit(step, t, pc, before.sp))
+    this.#replay.walk(this.#clamp(from), this.#clamp(to), visit)
   }
 
   find(from: number, direction: 'back' | 'on', what: SearchTarget): number | null {

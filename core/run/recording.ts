@@ -36,6 +36,8 @@ export interface Recording {
   readonly events: EventLog
   /** What an eye saw from 0 to the end of the run. */
   readonly digits: readonly DigitSpan[]
+  /** Bytes of memory that the checkpoints keep. */
+  readonly checkpointBytes: number
   at(step: number): Snapshot
   /** The step that is being executed at T-state `t`; clamped to the run. */
   stepAt(t: TState): number

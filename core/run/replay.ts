@@ -1,5 +1,5 @@
 import { ramPages } from '../board/index.ts'
-import type { TracedStep } from '../cpu/index.ts'
+import type { Addr, TracedStep, TState } from '../cpu/index.ts'
 import { Machine, type MachineState } from './machine.ts'
 import type { RunRequest } from './request.ts'
 
@@ -22,7 +22,7 @@ export class Replay {
     const ram = this.#pages.map(
       (page, k) => (dirty.has(page) ? undefined : last?.ram[k]) ?? { page, bytes: this.machine.page(page) },
     )
-    this.#checkpoints.push({ cpu: cpu.save(), ram, board: board.save() })
+    this.#checkpoints.push({ cpu: cpu.save(), eventsNow: 0, ram, board: board.save() })
   }
 
   /** No more recording: back to the start, and from now on nothing is logged, nothing watched, nothing stops. */
@@ -82,6 +82,27 @@ export class Replay {
       }
       first += count
     }
+  }
+
+  /** The same in numbers only: T-state, address and SP in which each of the steps begins. */
+  walk(from: number, to: number, visit: (step: number, t: TState, pc: Addr, sp: Addr) => void): void {
+    const machine = this.seek(from)
+    const { cpu } = machine
+    for (let step = from; step < to; step++) {
+      const { tStates, instructionAddress } = cpu
+      // The lowest SP at the beginning of a single instruction is the SP there, without a copy of all registers.
+      cpu.setStackWatch(true)
+      machine.step()
+      visit(step, tStates, instructionAddress, cpu.lowestSp < 0x10000 ? cpu.lowestSp : this.#spBefore(tStates))
+    }
+    cpu.setStackWatch(false)
+  }
+
+  /** SP before the step that began at `t`, where it was no instruction: waiting in HALT, or an interrupt's push of two. */
+  #spBefore(t: TState): Addr {
+    const { cpu, board } = this.machine
+    const pushed = board.acknowledgedAt >= t ? 2 : 0
+    return (cpu.registers().sp + pushed) & 0xffff
   }
 
   #lastBefore(isBefore: (checkpoint: MachineState) => boolean): MachineState {

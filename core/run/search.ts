@@ -1,6 +1,6 @@
 import { eventCode } from '../board/index.ts'
 import { attribute, decode } from '../cpu/index.ts'
-import type { Addr, Byte, Registers } from '../cpu/index.ts'
+import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
 import type { Recording, SearchTarget } from './recording.ts'
 import type { Replay } from './replay.ts'
 
@@ -32,7 +32,10 @@ export function search(
   }
 }
 
-/** Looks at one stretch between two checkpoints after the other. `hits` gives the steps in `[first, after)` in order. */
+/**
+ * Looks at one stretch between two checkpoints after the other. `hits` gives the steps in `[first, after)` in order; it
+ * may leave out all but the first and the last.
+ */
 function nearest(
   { result }: Recording,
   replay: Replay,
@@ -77,25 +80,19 @@ function* stops(replay: Replay, address: Addr, first: number, after: number): It
   replay.disarm()
 }
 
-/** Steps whose instruction writes to `address`. */
+/** First and last of the steps that write to `address`, by instruction or by the acceptance of an interrupt. */
 function* writes(replay: Replay, address: Addr, first: number, after: number): Iterable<number> {
+  if (after <= first) return
   const machine = replay.seek(first)
   const { attributes } = machine.cpu
   attributes[address] = (attributes[address] ?? 0) | attribute.watchWrite
-  let hasWritten = false
-  machine.board.onWrite = (at) => {
-    hasWritten ||= at === address
-    if (at === address) machine.cpu.requestStop()
+  const times: TState[] = []
+  machine.board.onWrite = (at, _value, t) => {
+    if (at === address) times.push(t)
   }
-  while (machine.steps < after - 1) {
-    hasWritten = false
-    machine.advanceSteps(after - 1 - machine.steps)
-    if (hasWritten) yield machine.steps - 1
-  }
-  hasWritten = false
-  if (machine.steps < after) machine.step()
-  if (hasWritten) yield machine.steps - 1
+  machine.advanceSteps(after - first)
   replay.disarm()
+  for (const t of new Set([times[0], times.at(-1)])) if (t !== undefined) yield replay.seekPast(t).steps - 1
 }
 
 /** Steps whose instruction leaves another value in `register`. */

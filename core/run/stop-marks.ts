@@ -2,6 +2,7 @@ import { attribute } from '../cpu/index.ts'
 import type { Addr, Byte, TState } from '../cpu/index.ts'
 import type { Machine } from './machine.ts'
 import type { RunEnd, RunRequest } from './request.ts'
+import { markPatterns } from './mark-patterns.ts'
 import { returnAddress, stackAtStart } from './start.ts'
 
 /** Marks where the program must not go or shall stop, and tells which it was. */
@@ -16,16 +17,17 @@ export class StopMarks {
     this.#request = request
     this.#breakpoints = new Set(request.breakpoints)
     this.#back = request.ends === 'return' ? returnAddress(request.profile) : null
-    const stops = new Uint8Array(0x10000).fill(attribute.stopAt)
-    for (const { kind, from, to } of request.profile.memory) if (kind === 'rom') stops.fill(0, from, to + 1)
-    for (const { start, bytes } of request.image.segments) stops.fill(0, start, start + bytes.length)
-    for (const { from, to } of request.mayExecute ?? []) stops.fill(0, from, to + 1)
-    for (const address of this.#breakpoints) stops[address] = attribute.stopAt
-    if (this.#back !== null) stops[this.#back] = attribute.stopAt
-    const watched = request.isWatchingWrites === true ? attribute.watchWrite : 0
     const { attributes } = machine.cpu
-    for (let address = 0; address < 0x10000; address++)
-      attributes[address] = (attributes[address] ?? 0) | (stops[address] ?? 0) | watched
+    attributes.set(markPatterns(request.profile).closed)
+    const open = (from: Addr, to: Addr) => {
+      for (let at = from; at <= to; at++) attributes[at] = (attributes[at] ?? 0) & ~attribute.stopAt
+    }
+    for (const { start, bytes } of request.image.segments) open(start, Math.min(0xffff, start + bytes.length - 1))
+    for (const { from, to } of request.mayExecute ?? []) open(from, to)
+    for (const at of this.#breakpoints) attributes[at] = (attributes[at] ?? 0) | attribute.stopAt
+    if (this.#back !== null) attributes[this.#back] = (attributes[this.#back] ?? 0) | attribute.stopAt
+    if (request.isWatchingWrites === true)
+      for (let at = 0; at < 0x10000; at++) attributes[at] = (attributes[at] ?? 0) | attribute.watchWrite
   }
 
   /** Why the machine stands where it does, before a marked byte. */

@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto'
 import type { FastifyInstance } from 'fastify'
 import { buildApp, buildGrader } from '../app.ts'
 import { readConfig, type Config, type ConfigOptions } from '../config.ts'
+import { openDatabase } from '../plugins/database.ts'
 import { readyPages } from '../pages-build.ts'
 import { listen, requireFreePort, StartFault, startLine, untilStopped } from '../running.ts'
 import { countAccounts, keepSetUpToken } from '../store/accounts.ts'
@@ -16,27 +17,28 @@ const linkMs = 24 * 3_600_000
 
 /** Runs the server until it is stopped; gives the exit code of the process. */
 export async function serve(options: ServeOptions = {}): Promise<number> {
+  let database: Database | null = null
   let app: FastifyInstance | null = null
   try {
     const config = readConfig(process.env, options)
+    if (config.role !== 'grader') await requireFreePort(config)
+    database = await openDatabase(config.database)
+    await refuseDemo(database)
     if (config.role === 'grader') {
-      app = await buildGrader({ config })
-      await refuseDemo(app.database)
-      console.log(`Grading with ${config.graders} thread(s).`)
+      app = await buildGrader({ config, database })
+      console.log(`Grading with ${config.graders} ${config.graders === 1 ? 'thread' : 'threads'}.`)
     } else {
-      await requireFreePort(config)
-      app = await buildApp({ config: { ...config, webFolder: await readyPages(console.log) } })
-      await refuseDemo(app.database)
-      const address = await listen(app, config)
-      await welcome(app.database, config, address)
+      app = await buildApp({ config: { ...config, webFolder: await readyPages(console.log) }, database })
+      await welcome(database, config, await listen(app, config))
     }
     await untilStopped(app)
     return 0
   } catch (error) {
-    const line = startLine(error)
-    console.error(line ?? error)
+    console.error(startLine(error) ?? error)
     await app?.close()
     return 1
+  } finally {
+    await database?.close()
   }
 }
 

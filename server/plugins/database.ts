@@ -11,10 +11,22 @@ declare module 'fastify' {
   }
 }
 
-export async function openDatabase(config: Config['database']): Promise<Database> {
-  return config.kind === 'embedded'
-    ? openEmbedded({ folder: config.folder })
-    : openHosted({ connectionString: config.connectionString })
+/** Opens the database and brings its tables up to date; whoever opens it closes it. */
+export async function openDatabase(
+  config: Config['database'],
+  say: (line: string) => void = () => {},
+): Promise<Database> {
+  const database =
+    config.kind === 'embedded'
+      ? await openEmbedded({ folder: config.folder })
+      : await openHosted({ connectionString: config.connectionString })
+  try {
+    for (const name of await migrate(database)) say(`migration ${name} applied`)
+    return database
+  } catch (error) {
+    await database.close()
+    throw error
+  }
 }
 
 export interface DatabaseOptions {
@@ -25,12 +37,10 @@ export interface DatabaseOptions {
 
 export const databasePlugin = fp<DatabaseOptions>(
   async (app, { config, database }) => {
-    const opened = database ?? (await openDatabase(config.database))
+    const opened = database ?? (await openDatabase(config.database, (line) => app.log.info(line)))
     app.addHook('onClose', async () => {
       if (database === undefined) await opened.close()
     })
-    const applied = database === undefined ? await migrate(opened) : []
-    for (const name of applied) app.log.info(`migration ${name} applied`)
     app.decorate('database', opened)
   },
   { name: 'database' },

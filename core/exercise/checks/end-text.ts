@@ -1,9 +1,16 @@
+import type { BoardProfile } from '../../board/index.ts'
 import type { Addr } from '../../cpu/index.ts'
 import type { RunEnd } from '../../run/index.ts'
 import { showWord } from '../../image/index.ts'
 
-/** How a run ended, as a phrase. */
-export function endText(end: RunEnd, lastPc: Addr): string {
+/** `the loop 4005h to 4007h`, and whose it is when it is not the program's own. */
+function loopText({ from, to }: { readonly from: Addr; readonly to: Addr }, profile?: BoardProfile): string {
+  const isRom = profile?.memory.some((region) => region.kind === 'rom' && from >= region.from && from <= region.to)
+  return `the ${isRom === true ? "firmware's " : ''}loop ${showWord(from)} to ${showWord(to)}`
+}
+
+/** How a run ended, as a phrase; with `profile` it tells a loop of the firmware from one of the program. */
+export function endText(end: RunEnd, lastPc: Addr, profile?: BoardProfile): string {
   switch (end.kind) {
     case 'halted':
       return `HALT at ${showWord(lastPc)}`
@@ -14,9 +21,9 @@ export function endText(end: RunEnd, lastPc: Addr): string {
     case 'budget-used-up':
       return end.loop === null
         ? `budget used up at ${showWord(lastPc)}`
-        : `budget used up in the loop ${showWord(end.loop.from)} to ${showWord(end.loop.to)}`
+        : `budget used up in ${loopText(end.loop, profile)}`
     case 'proven-loop':
-      return `never ends: the loop ${showWord(end.loop.from)} to ${showWord(end.loop.to)} repeats the same state`
+      return `never ends: ${loopText(end.loop, profile)} repeats the same state`
     case 'left-program':
       return `ran out of the program to ${showWord(end.address)} after the instruction at ${showWord(end.from)}`
     case 'stopped':

@@ -16,7 +16,7 @@ export const runEnd = checkKind({
     const kind = run.request.ends === 'halt' ? 'halted' : 'returned'
     const place = check.at === null ? '' : ` at ${showWord(check.at)}`
     const wanted = `${kind === 'halted' ? 'HALT' : 'RET to the caller'}${place}`
-    const measured = endText(end, lastPc)
+    const measured = endText(end, lastPc, run.profile)
     if (end.kind === kind && (check.at === null || check.at === lastPc))
       return passed(measured, wanted, null, endOf(run))
     return failed(measured, wanted, `The run ended otherwise: ${measured}; wanted ${wanted}.`, endOf(run))

@@ -113,6 +113,8 @@ describe('parting notes', () => {
   test('a lopsided tone and a tone with a late edge are one note each', () => {
     const lopsided = Array.from({ length: 60 }, (_, k) => 1000 * k + (k % 2) * 300)
     expect(notesOf({ t: lopsided, firstLevel: 1 }, benchEight)).toHaveLength(1)
+    const spiky = Array.from({ length: 60 }, (_, k) => 2495 * (k >> 1) + (k % 2) * 34)
+    expect(notesOf({ t: spiky, firstLevel: 0 }, benchEight)).toMatchObject([{ edges: 60 }])
     const late = Array.from({ length: 60 }, (_, k) => 1000 * k + (k === 30 ? 60 : 0))
     expect(notesOf({ t: late, firstLevel: 1 }, benchEight)).toHaveLength(1)
   })
