@@ -96,6 +96,10 @@ export interface Trace {
   readonly capacity: number
   /** Counted from the oldest, 0. What a step left behind is the state before the next one, or the CPU's own. */
   at(index: number): TracedStep
+  /** Single numbers of a step, for walking over many. */
+  tAt(index: number): TState
+  pcAt(index: number): Addr
+  spAt(index: number): Addr
 }
 
 /** A Z80 with 64 KB of memory. */

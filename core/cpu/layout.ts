@@ -7,7 +7,7 @@ import type { RegisterName } from './effect.ts'
  * arrays are on every machine that runs JavaScript today.
  */
 export const layout = {
-  /** The 64 KB of the machine, then its first 16 bytes once more, so that an instruction may run over the end. */
+  /** The 64 KB of the machine, then its first 4 bytes once more, so that an instruction may run over the end. */
   memory: 0,
   mirror: 0x10000,
   /** 32 bytes that a trace copies as they are: twelve pairs, then `pc` … `halted`. */

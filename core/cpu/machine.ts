@@ -21,8 +21,11 @@ const longestGo = 200_000
 const acknowledgeStrobe = 3
 
 const pairNames = ['af', 'bc', 'de', 'hl', 'af_', 'bc_', 'de_', 'hl_', 'ix', 'iy', 'sp', 'wz'] as const
+const recordOf = (slot: number) => layout.trace + slot * traceRecord.size
 const stamps = [layout.flagsAt, layout.holdAt, layout.prefixAt, layout.interruptFlagAt] as const
 const acceptances: readonly Acceptance[] = ['mode0', 'mode1', 'mode2']
+/** The first four bytes of memory are kept behind its end too. */
+const mirroredWord = ownAttribute.mirrored * 0x01010101
 const kinds = ['instruction', 'interrupt', 'halted'] as const
 
 /** A CPU made of one engine and a bus. What is here is the same for every engine: time, interrupts, HALT, the trace. */
@@ -225,8 +228,8 @@ export class Machine implements Cpu {
     const modes = stepModes | (this.#isTracing ? mode.trace : 0) | (this.#isWatchingStack ? mode.lowestSp : 0)
     this.#long(layout.mode, modes)
     this.#isStopRequested = false
-    this.#m.copyWithin(layout.mirror, layout.memory, layout.memory + 16)
-    for (let at = 0; at < 16; at++) this.attributes[at] = (this.attributes[at] ?? 0) | ownAttribute.mirrored
+    this.#long(layout.mirror, this.#read(layout.memory))
+    this.#attributeWords[0] = (this.#attributeWords[0] ?? 0) | mirroredWord
     if (this.#isTracing) this.#markAll(ownAttribute.traced, true)
     this.#isInside = true
     try {
@@ -235,8 +238,10 @@ export class Machine implements Cpu {
         if (this.tStates >= limit) return 'limit'
         if ((modes & mode.countSteps) !== 0 && this.#read(layout.stepsLeft) === 0) return 'steps'
         this.#rebase()
-        if (this.#acceptInterrupt()) continue
-        if (this.#m[layout.halted] !== 0) this.#waitInHalt(limit)
+        const isAccepted = this.#acceptInterrupt()
+        if (isAccepted) {
+          // The pushes may have been watched, and the watcher may have asked to stop.
+        } else if (this.#m[layout.halted] !== 0) this.#waitInHalt(limit)
         else {
           this.#enter(Math.min(longestGo, limit - this.#base))
           if (this.#why === reason.stopAt) return 'stop-at'
@@ -375,11 +380,17 @@ export class Machine implements Cpu {
   #makeTrace(): Trace {
     const capacity = layout.traceRecords
     const length = () => Math.min(this.#traced, capacity)
-    const at = (index: number): TracedStep => {
+    const slotOf = (index: number): number => {
       if (!(index >= 0 && index < length())) throw new RangeError(`trace: no step ${index}`)
       const newest = (this.#read(layout.traceNext) - layout.trace) / traceRecord.size
-      const slot = (newest - length() + index + 2 * capacity) % capacity
-      const record = layout.trace + slot * traceRecord.size
+      return (newest - length() + index + 2 * capacity) % capacity
+    }
+    const tOf = (slot: number) => (this.#traceBase[slot] ?? 0) + this.#read(recordOf(slot) + traceRecord.t)
+    const wordOf = (index: number, address: number) =>
+      this.#w[(recordOf(slotOf(index)) + address - layout.registers) >> 1] ?? 0
+    const at = (index: number): TracedStep => {
+      const slot = slotOf(index)
+      const record = recordOf(slot)
       const m = this.#m
       const before = this.#registersAt(record, null, m[record + traceRecord.r] ?? 0, 0)
       before.q = m[record + traceRecord.flagsChanged] ? before.af & 0xff : 0
@@ -387,12 +398,15 @@ export class Machine implements Cpu {
         const write = record + traceRecord.write + 4 * which
         return { address: this.#w[write >> 1] ?? 0, before: m[write + 2] ?? 0, value: m[write + 3] ?? 0 }
       })
-      const t = (this.#traceBase[slot] ?? 0) + this.#read(record + traceRecord.t)
-      return { kind: kinds[m[record + traceRecord.kind] ?? 0] ?? 'instruction', t, pc: before.pc, before, writes }
+      const kind = kinds[m[record + traceRecord.kind] ?? 0] ?? 'instruction'
+      return { kind, t: tOf(slot), pc: before.pc, before, writes }
     }
     return {
       capacity,
       at,
+      tAt: (index) => tOf(slotOf(index)),
+      pcAt: (index) => wordOf(index, layout.pc),
+      spAt: (index) => wordOf(index, registerAt.SP),
       get length() {
         return length()
       },
@@ -402,14 +416,26 @@ export class Machine implements Cpu {
   #registersAt(at: number, pc: Addr | null, r: Byte, q: Byte): Registers {
     const m = this.#m
     const offset = at - layout.registers
-    const word = (index: number) => this.#w[(at >> 1) + index] ?? 0
+    const w = this.#w
+    const first = at >> 1
     const im = m[layout.im + offset]
+    // One flat literal: built by spreading it takes hundreds of times as long.
     return {
-      ...{ af: word(0), bc: word(1), de: word(2), hl: word(3), af_: word(4), bc_: word(5), de_: word(6), hl_: word(7) },
-      ...{ ix: word(8), iy: word(9), sp: word(10), wz: word(11) },
-      pc: pc ?? word(12),
+      af: w[first] ?? 0,
+      bc: w[first + 1] ?? 0,
+      de: w[first + 2] ?? 0,
+      hl: w[first + 3] ?? 0,
+      af_: w[first + 4] ?? 0,
+      bc_: w[first + 5] ?? 0,
+      de_: w[first + 6] ?? 0,
+      hl_: w[first + 7] ?? 0,
+      ix: w[first + 8] ?? 0,
+      iy: w[first + 9] ?? 0,
+      sp: w[first + 10] ?? 0,
+      pc: pc ?? w[first + 12] ?? 0,
       i: m[layout.i + offset] ?? 0,
       r,
+      wz: w[first + 11] ?? 0,
       q,
       im: im === 1 || im === 2 ? im : 0,
       iff1: m[layout.iff1 + offset] !== 0,

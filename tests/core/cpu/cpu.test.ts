@@ -178,6 +178,9 @@ describe.each(engines)('the CPU as a %s', (_name, create) => {
       })
       const steps = Array.from({ length: cpu.trace.length }, (_, index) => cpu.trace.at(index))
       expect(steps).toMatchObject(states)
+      const { trace } = cpu
+      const numbers = steps.map((_, index) => [trace.tAt(index), trace.pcAt(index), trace.spAt(index)])
+      expect(numbers).toEqual(steps.map(({ t, pc, before: { sp } }) => [t, pc, sp]))
       expect(steps.flatMap(({ pc, writes }) => writes.map((write) => [pc, write]))).toEqual([
         [0x100, { address: 0x4001, before: 0, value: 7 }],
         [0x104, { address: 0x7fff, before: 0, value: 0 }],

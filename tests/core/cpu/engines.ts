@@ -38,6 +38,7 @@ export function bench(
   registers: Partial<Registers> = {},
   origin = 0x100,
   onPort?: (cpu: Cpu) => void,
+  onWatched?: (cpu: Cpu) => void,
 ): Bench {
   const log: string[] = []
   const supply: Bench['supply'] = { ports: [], vectors: [] }
@@ -56,6 +57,7 @@ export function bench(
       return supply.vectors.shift() ?? 0xff
     },
     watchedWrite(address, value, t, pc) {
+      onWatched?.(cpu)
       log.push(`write ${digits(address, 4)} ${digits(value)} @${t} by ${digits(pc, 4)}`)
     },
   })

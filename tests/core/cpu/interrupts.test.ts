@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import { attribute } from '../../../core/cpu/index.ts'
 import { bench, engines, put, top } from './engines.ts'
 
 // Source of effects and T-states unless another is named: z80-timing-other.csv (UM0080, compared with libz80ex and redcode/Z80).
@@ -175,6 +176,17 @@ describe.each(engines)('interrupts on the %s', (_name, create) => {
     cpu.run(21 + 13 + 14 + 21 + 16 + 4, true)
     expect(log.map((line) => line.split(' @')[0])).toEqual(['out 0210 11', 'int', 'out 0110 22', 'out 0010 33'])
     expect(cpu.registers()).toMatchObject({ pc: 0x103, isHalted: true })
+  })
+})
+
+describe.each(engines)('a stop on the %s', (_name, create) => {
+  test('asked for while an interrupt is being accepted is heeded at once', () => {
+    const { cpu } = bench(create, '00', { iff1: true, im: 1 }, 0x100, undefined, (machine) => machine.requestStop())
+    cpu.attributes[0x7fff] = attribute.watchWrite
+    cpu.setInterruptLine(true)
+    expect(cpu.run(100_000, false)).toBe('requested')
+    expect(cpu.registers().pc).toBe(0x38)
+    expect(cpu.tStates).toBe(13)
   })
 })
 
