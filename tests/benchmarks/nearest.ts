@@ -39,7 +39,7 @@ for (const folder of positionals.length > 0 ? positionals : folders) {
   const exercise = exerciseOf(folder)
   const model = modelProgram(exercise, benchEight)
   if (model === null || imageSize(model.image) > 64) continue
-  for (let round = 0; round < rounds; ) {
+  for (let round = 0; round < rounds;) {
     const { image, slip } = spoiled(model.image, random)
     const handIn = madeProgram(image, model.entry, { origin: model.entry })
     // A byte that may have any value is no slip: another one is drawn.
