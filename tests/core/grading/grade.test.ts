@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { benchEight } from '../../../core/board/index.ts'
-import { parseExercise, type ProgramText } from '../../../core/exercise/index.ts'
+import { parseExercise, studentView, type ProgramText } from '../../../core/exercise/index.ts'
 import { grade, studentReport, type Report } from '../../../core/grading/index.ts'
 import { record } from '../../../core/run/index.ts'
 import { readOptionsFor, runRequestFor } from '../../../core/exercise/index.ts'
@@ -126,5 +126,14 @@ describe('what a student gets', () => {
     })
     expect(studentReport(full).score).toBe(full.score)
     expect(studentReport(full).cases.every((each) => each.isVisible)).toBe(true)
+  })
+  test('of a check that tells the result alone not what would be right', () => {
+    const exercise = exerciseOf('B2')
+    const full = grade(programOf('B2', 'wrong-decimal.hex'), exercise, benchEight)
+    expect(check(full, 'forward')).toMatchObject({ outcome: 'failed', wanted: '4020h: 18 0E' })
+    expect(check(studentReport(full), 'forward')).toMatchObject({
+      ...{ outcome: 'failed', measured: '4020h: 18 14', wanted: null, message: 'Not right yet.' },
+    })
+    expect(JSON.stringify([studentReport(full), studentView(exercise, benchEight)])).not.toContain('18 0E')
   })
 })

@@ -59,4 +59,13 @@ describe('digits-seen', () => {
   test('a dark display is decided at the end of the run', () => {
     expect(tryCheck('digits-seen', { glyphs: 'TRAC' }, {})).toMatchObject({ outcome: 'failed', at: { t: 1000 } })
   })
+  test('from and to look at a part of the run', () => {
+    const first = sweeps(trac, 50)
+    const second = sweeps([0x78, 0x50, 0x77, 0x73], 50)
+    const events = [...first.events, ...second.events.map((event) => ({ ...event, t: event.t + first.end }))]
+    const run = { events, tStates: first.end + second.end }
+    expect(outcome('digits-seen', { glyphs: 'TRAC', to: first.end }, run)).toBe('passed')
+    expect(outcome('digits-seen', { glyphs: 'TRAC', from: first.end + 20_000 }, run)).toBe('failed')
+    expect(outcome('digits-seen', { glyphs: 'TRAP', from: first.end + 20_000 }, run)).toBe('passed')
+  })
 })

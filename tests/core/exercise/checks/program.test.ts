@@ -25,6 +25,13 @@ describe('program-bytes', () => {
     expect(message([0x3e, 0x05])).toBe('Nothing was loaded at 4002h; the sheet has 76h there.')
     expect(message([0x3e, 0x05, 0x76, 0])).toBe('00h was loaded at 4003h, where the sheet has nothing.')
   })
+  test('with a free rest only the bytes of the sheet count', () => {
+    const free = { ...sheet, rest: 'free' }
+    expect(outcome('program-bytes', free, { bytes: [0x3e, 0x05, 0x76, 0] })).toBe('passed')
+    expect(tryCheck('program-bytes', free, { bytes: [0x3e, 0x05] })).toMatchObject({
+      ...{ outcome: 'failed', measured: '4000h: 3E 05 --' },
+    })
+  })
 })
 
 describe('run-end', () => {
