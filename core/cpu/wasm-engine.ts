@@ -52,7 +52,7 @@ function module(api: WasmApi): object | null {
 
 /** The interpreter in WebAssembly, or null where that cannot be had. */
 export function wasmEngine(host: Host): Engine | null {
-  const api = (globalThis as { readonly WebAssembly?: WasmApi }).WebAssembly
+  const api = (globalThis as unknown as { readonly WebAssembly?: WasmApi }).WebAssembly
   const it = api && module(api)
   if (!api || !it) return null
   const { memory, run, accept } = new api.Instance(it, { host }).exports
