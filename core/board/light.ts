@@ -43,10 +43,14 @@ export function lightOf(log: EventLog, profile: BoardProfile, from: TState, unti
   const lights = Array.from({ length: digits }, () => new OpenLight())
   const first = log.firstFrom(from)
   const latches = latchesBefore(log, profile, first)
+  let before = 0
   const show = (t: TState) => {
     const segments = wiring.segments[latches.segments] ?? 0
     const selected = wiring.selected[latches.select] ?? 0
-    lights.forEach((light, digit) => light.show(t, ((selected >> digit) & 1) === 1, segments))
+    // Most of the digits are selected neither before nor now.
+    for (let touched = selected | before, digit = 0; touched !== 0; touched >>= 1, digit++)
+      if (touched & 1) lights[digit]?.show(t, ((selected >> digit) & 1) === 1, segments)
+    before = selected
   }
   show(from)
   for (let i = first; i < log.length; i++) {

@@ -65,44 +65,38 @@ export class Replay {
     return machine
   }
 
-  /** The steps `from` to `to` (excluded) as the CPU traced them; `before` is the memory in which each begins. */
+  /** The steps `from` to `to` (excluded) as the CPU traced them; `memory` is what each finds when it begins. */
   trace(from: number, to: number, visit: (traced: TracedStep, step: number, memory: Uint8Array) => void): void {
-    const { cpu } = this.machine
-    for (let first = from; first < to;) {
-      const count = Math.min(to - first, cpu.trace.capacity)
-      this.seek(first)
-      const memory = cpu.memory.slice()
-      cpu.setTracing(true)
-      this.machine.advanceSteps(count)
-      cpu.setTracing(false)
+    const { trace } = this.machine.cpu
+    for (let first = from; first < to; first += trace.capacity) {
+      const memory = this.seek(first).memory.slice()
+      const count = this.#traceSteps(first, to)
       for (let k = 0; k < count; k++) {
-        const traced = cpu.trace.at(k)
+        const traced = trace.at(k)
         visit(traced, first + k, memory)
         for (const { address, value } of traced.writes) memory[address] = value
       }
-      first += count
     }
   }
 
   /** The same in numbers only: T-state, address and SP in which each of the steps begins. */
   walk(from: number, to: number, visit: (step: number, t: TState, pc: Addr, sp: Addr) => void): void {
-    const machine = this.seek(from)
-    const { cpu } = machine
-    for (let step = from; step < to; step++) {
-      const { tStates, instructionAddress } = cpu
-      // The lowest SP at the beginning of a single instruction is the SP there, without a copy of all registers.
-      cpu.setStackWatch(true)
-      machine.step()
-      visit(step, tStates, instructionAddress, cpu.lowestSp < 0x10000 ? cpu.lowestSp : this.#spBefore(tStates))
+    const { trace } = this.machine.cpu
+    for (let first = from; first < to; first += trace.capacity) {
+      const count = this.#traceSteps(first, to)
+      for (let k = 0; k < count; k++) visit(first + k, trace.tAt(k), trace.pcAt(k), trace.spAt(k))
     }
-    cpu.setStackWatch(false)
   }
 
-  /** SP before the step that began at `t`, where it was no instruction: waiting in HALT, or an interrupt's push of two. */
-  #spBefore(t: TState): Addr {
-    const { cpu, board } = this.machine
-    const pushed = board.acknowledgedAt >= t ? 2 : 0
-    return (cpu.registers().sp + pushed) & 0xffff
+  /** Traces from `first` on, as far as `to` or as the ring holds. Returns how many steps. */
+  #traceSteps(first: number, to: number): number {
+    const { cpu } = this.machine
+    const count = Math.min(to - first, cpu.trace.capacity)
+    this.seek(first)
+    cpu.setTracing(true)
+    this.machine.advanceSteps(count)
+    cpu.setTracing(false)
+    return count
   }
 
   #lastBefore(isBefore: (checkpoint: MachineState) => boolean): MachineState {
