@@ -1,6 +1,9 @@
 /**
  * What Intel HEX files do that the record format leaves open, and what we do about it. One rule stands behind all: bytes
  * that a student sent are never dropped or moved without a word, and what cannot change the bytes is let through.
+ *
+ * The reader asks this table, but for `returnOnly`, `byteOrderMark` (`text-lines.ts`) and `overwritten` (`loader.ts`), which
+ * all forms of a program share; the tests hold those to their verdict here.
  */
 export const debatable = {
   lowerCaseDigits: {
