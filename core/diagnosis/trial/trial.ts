@@ -73,7 +73,7 @@ export class Trial {
     machine.board.onWrite = isWatching
       ? (address, value, t, pc) => events.append(eventCode.memoryWrite, t, pc, address, value)
       : null
-    const end = this.#runToEnd(stage, Math.min(limit, stage.request.budget))
+    const end = this.#runToEnd(stage, Math.ceil(Math.min(limit, stage.request.budget)))
     machine.board.catchUp(machine.tStates)
     const registers = machine.registers()
     const result: RunResult = {
@@ -114,7 +114,7 @@ export class Trial {
     const isInside = (address: Addr): boolean =>
       image.segments.some(({ start, bytes }) => address >= start && address < start + bytes.length)
     const found = new Set<Addr>()
-    while (this.#machine.advance(Math.min(limit, stage.request.budget), true) === 'stop-at') {
+    while (this.#machine.advance(Math.ceil(Math.min(limit, stage.request.budget)), true) === 'stop-at') {
       const at = cpu.instructionAddress
       if (!isInside(at) || at === stage.back) break
       const { bytes } = decode((address) => cpu.memory[address] ?? 0, at)

@@ -1,5 +1,5 @@
 import { byteAt, imageSize, type Image } from '../../../core/image/index.ts'
-import { Random } from '../../../core/run/index.ts'
+import type { Random } from '../../../core/run/index.ts'
 import { addressesOf } from '../../../core/diagnosis/edits/byte-edits.ts'
 import { editedImage, type ByteEdit } from '../../../core/diagnosis/edits/edit.ts'
 
