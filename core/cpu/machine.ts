@@ -137,6 +137,11 @@ export class Machine implements Cpu {
     if (isActive) this.#long(layout.attendFrom, always)
   }
 
+  /** For measuring: whether loops that only wait may be skipped in one go, which no program can tell. On at first. */
+  setShortcuts(isOn: boolean) {
+    this.#long(layout.shortcuts, Number(isOn))
+  }
+
   requestNmi() {
     this.#long(layout.nmi, 1)
     this.#long(layout.attendFrom, always)

@@ -1,0 +1,89 @@
+import { longestChain } from '../attend.ts'
+import { attribute } from '../cpu.ts'
+import { layout, mode, reason, registerAt, traceRecord } from '../layout.ts'
+import type { Code } from './wasm-bytes.ts'
+import { leave, tOf, type Registers } from './wasm-clock.ts'
+
+/** The same as `attend.ts`, in place: branches to `go`, or leaves the function with a reason. */
+export function attend(code: Code, registers: Registers) {
+  const { pc, clock } = registers
+  const t = code.local()
+  const why = code.local()
+  const modes = code.local()
+  const mayInterrupt = code.local()
+  const long = (at: number) => code.constant(0).access('load', at)
+  const stop = (because: number) => code.constant(because).set(why).branch('stop')
+  code.get(pc).constant(0xffff).op('and').set(pc)
+  tOf(code, clock).set(t)
+  code.block('stop')
+  code.constant(0).access('load64', layout.clock.prefixAt).get(clock).op('eq64').get(t)
+  long(layout.limit).constant(longestChain).op('add', 'lt', 'and').branchIf('go')
+  code.constant(0).access('load8', layout.halted).if()
+  stop(reason.halted).op('end')
+  code.get(t)
+  long(layout.limit).op('ge').if()
+  stop(reason.limit).op('end')
+  long(layout.interruptLine).constant(0).op('ne')
+  code.constant(0).access('load8', layout.iff1).constant(0).op('ne', 'and').set(mayInterrupt)
+  long(layout.nmi).get(mayInterrupt)
+  code.constant(0).access('load64', layout.clock.holdAt).get(clock).op('ne64', 'and', 'or').if()
+  stop(reason.interrupt).op('end')
+  long(layout.mode).tee(modes).constant(mode.passStops).op('and', 'eqz')
+  code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and').constant(0).op('ne', 'and').if()
+  stop(reason.stopAt).op('end')
+  code.get(modes).op('eqz').if()
+  code.get(mayInterrupt).op('eqz').if()
+  code.constant(0)
+  long(layout.limit)
+    .op('extend')
+    .constant64(40n)
+    .op('shl64')
+    .access('store64', layout.clock.attendFrom)
+    .op('end')
+    .branch('go')
+    .op('end')
+  code.get(modes).constant(mode.countSteps).op('and').if()
+  long(layout.stepsLeft).op('eqz').if()
+  stop(reason.steps).op('end')
+  code.constant(0)
+  long(layout.stepsLeft).constant(1).op('sub').access('store', layout.stepsLeft).op('end')
+  code.get(modes).constant(mode.lowestSp).op('and').if()
+  code.constant(0).access('load16', registerAt.SP)
+  long(layout.lowestSp).op('lt').if().constant(0).constant(0).access('load16', registerAt.SP)
+  code.access('store', layout.lowestSp).op('end', 'end')
+  code.get(modes).constant(mode.trace).op('and').if()
+  trace(code, registers, why)
+  code.op('end').branch('go').op('end')
+  leave(code, registers)
+  code.get(why).op('return')
+}
+
+/** As `traceStep`. */
+function trace(code: Code, { pc, clock }: Registers, at: number) {
+  code.constant(0).access('load', layout.traceNext).set(at)
+  for (let offset = 0; offset < 32; offset += 8) {
+    code
+      .get(at)
+      .constant(0)
+      .access('load64', layout.registers + offset)
+      .access('store64', offset)
+  }
+  code
+    .get(at)
+    .get(pc)
+    .access('store16', layout.pc - layout.registers)
+  code.get(at)
+  tOf(code, clock).access('store', traceRecord.t)
+  code.get(at).constant(0).access('load8', layout.r7)
+  code.get(clock).op('wrap').constant(0).access('load', layout.rBase).op('add').constant(0x7f).op('and', 'or')
+  // R, no writes yet, Q, and the kind of step, in the order in which they lie.
+  code.constant(0).access('load64', layout.clock.flagsAt).get(clock).op('eq64').constant(16).op('shl', 'or')
+  code.access('store', traceRecord.r)
+  code.constant(0).get(at).access('store', layout.traceAt)
+  code.constant(0)
+  code.constant(layout.trace).get(at).constant(traceRecord.size).op('add').tee(at).get(at)
+  code
+    .constant(layout.trace + layout.traceRecords * traceRecord.size)
+    .op('eq', 'select')
+    .access('store', layout.traceNext)
+}
