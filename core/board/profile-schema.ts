@@ -1,4 +1,4 @@
-import type { Schema } from './schema.ts'
+import { closed, type Schema } from './schema.ts'
 
 const byte = { type: 'integer', minimum: 0, maximum: 0xff } as const
 const address = { type: 'integer', minimum: 0, maximum: 0xffff } as const
@@ -9,7 +9,7 @@ const hex = { type: 'string', pattern: '^([0-9A-Fa-f]{2})*$', maxLength: 0x20000
 const row = { type: 'object', properties: { port: byte, bits }, required: ['port', 'bits'] } as const
 
 /** The published schema of a board profile (JSON Schema 2020-12). Whole numbers are written in decimal, as JSON has it. */
-export const boardProfileSchema: Schema = {
+export const boardProfileSchema: Schema = closed({
   $schema: 'https://json-schema.org/draft/2020-12/schema',
   title: 'Board profile',
   description: 'Everything that makes one Z80 trainer board different from another.',
@@ -140,4 +140,4 @@ export const boardProfileSchema: Schema = {
       },
     },
   },
-}
+})

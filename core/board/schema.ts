@@ -1,6 +1,6 @@
 /**
  * The part of JSON Schema that core's documents are written in. An object takes the properties listed, or any name if
- * `additionalProperties` says what its value must be; nothing else.
+ * `additionalProperties` says what its value must be; nothing else (`closed` says so for other readers).
  */
 export interface Schema {
   readonly $schema?: string
@@ -9,7 +9,7 @@ export interface Schema {
   readonly type?: 'object' | 'array' | 'string' | 'integer' | 'number' | 'boolean' | 'null'
   readonly enum?: readonly (string | number)[]
   readonly properties?: Readonly<Record<string, Schema>>
-  readonly additionalProperties?: Schema
+  readonly additionalProperties?: Schema | false
   readonly required?: readonly string[]
   readonly items?: Schema
   readonly minItems?: number
@@ -30,6 +30,19 @@ export interface DocumentProblem {
   readonly found: string
   readonly allowed: string
   readonly message: string
+}
+
+/** The schema with `additionalProperties: false` written out wherever names are listed. */
+export function closed(schema: Schema): Schema {
+  const { properties, additionalProperties, items, anyOf } = schema
+  const inside = properties === undefined ? [] : Object.entries(properties).map(([name, rule]) => [name, closed(rule)])
+  return {
+    ...schema,
+    ...(properties === undefined ? {} : { properties: Object.fromEntries(inside), additionalProperties: false }),
+    ...(additionalProperties ? { additionalProperties: closed(additionalProperties) } : {}),
+    ...(items === undefined ? {} : { items: closed(items) }),
+    ...(anyOf === undefined ? {} : { anyOf: anyOf.map(closed) }),
+  }
 }
 
 type Path = readonly (string | number)[]
@@ -108,7 +121,7 @@ function objectProblems(value: Record<string, unknown>, schema: Schema, path: Pa
     .map((name) => problem([...path, name], 'missing', undefined, 'a value, this one must be given'))
   const inside = Object.entries(value).flatMap(([name, part]) => {
     const rule = Object.hasOwn(known, name) ? known[name] : schema.additionalProperties
-    return rule === undefined
+    return rule === undefined || rule === false
       ? [problem([...path, name], 'unknown-name', name, names)]
       : problemsBySchema(part, rule, [...path, name])
   })

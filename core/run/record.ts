@@ -8,7 +8,7 @@ import { Replay } from './replay.ts'
 import type { RunOptions, RunRequest, RunResult } from './request.ts'
 import { search } from './search.ts'
 
-/** T-states between two checkpoints: half a megabyte-second of seeking against a few pages each (measured, perf notes §6). */
+// Tried by the engine's prototypes: at 100,000 T the pages take twice the room, at 1,000,000 T a visit takes four times as long.
 const checkpointEvery = 250_000
 const mostSteps = 10_000
 

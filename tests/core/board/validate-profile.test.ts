@@ -1,5 +1,13 @@
+import { Ajv2020 } from 'ajv/dist/2020.js'
+import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { benchEight, boardProfiles, boardProfileSchema, validateProfile } from '../../../core/board/index.ts'
+import {
+  benchEight,
+  boardProfiles,
+  boardProfileSchema,
+  problemsBySchema,
+  validateProfile,
+} from '../../../core/board/index.ts'
 import { sixLamps } from './six-lamps.ts'
 
 /** The profile as JSON, with `change` made to it. */
@@ -121,4 +129,31 @@ describe('reading a board profile', () => {
   test('the schema is plain JSON', () => {
     expect(JSON.parse(JSON.stringify(boardProfileSchema))).toEqual(boardProfileSchema)
   })
+
+  test('the schema is a JSON Schema, and a general validator says yes and no where we do', () => {
+    // Outside check: ajv 8, draft 2020-12.
+    const isValid = new Ajv2020({ strict: true, strictTypes: false }).compile(boardProfileSchema)
+    const places = placesIn(JSON.parse(JSON.stringify(sixLamps)))
+    const values = fc.constantFrom<unknown>(null, true, -1, 0.5, 7, 300, 70_000, '', 'zz', [], [1], {}, { x: 1 })
+    fc.assert(
+      fc.property(fc.constantFrom(...places), values, (path, value) => {
+        const json = JSON.parse(JSON.stringify(sixLamps))
+        put(json, path, value)
+        expect(problemsBySchema(json, boardProfileSchema).length === 0).toBe(isValid(json))
+      }),
+      { numRuns: 2000 },
+    )
+  })
 })
+
+/** Every place in a document, and one new name in each object. */
+function placesIn(json: unknown, path: readonly string[] = []): (readonly string[])[] {
+  if (typeof json !== 'object' || json === null) return [path]
+  const inside = Object.entries(json).flatMap(([name, value]) => placesIn(value, [...path, name]))
+  return [...(path.length > 0 ? [path] : []), ...inside, ...(Array.isArray(json) ? [] : [[...path, 'other']])]
+}
+
+function put(json: Record<string, unknown>, [name = '', ...rest]: readonly string[], value: unknown): void {
+  if (rest.length === 0) json[name] = value
+  else put(json[name] as Record<string, unknown>, rest, value)
+}

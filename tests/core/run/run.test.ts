@@ -40,6 +40,12 @@ describe('how a run ends', () => {
     expect(endOf('LD SP,0100H | RST 8')).toEqual({ kind: 'stack-fault', sp: 0x00fe })
   })
 
+  test('so does an interrupt that finds no stack', () => {
+    const result = run(request('LD SP,0100H | EI | JR $', { given: { isTimerOn: true } }))
+    expect(result.end).toEqual({ kind: 'stack-fault', sp: 0x00fe })
+    expect(result.tStates).toBeLessThan(25_030)
+  })
+
   test('past the end of the program, the first byte of fill is as far as it gets', () => {
     expect(endOf('NOP | NOP')).toEqual({ kind: 'left-program', address: 0x4002, from: 0x4001 })
   })
@@ -259,6 +265,16 @@ describe('the timer', () => {
       ['interrupt-lost', 100_000],
       ['interrupt-lost', 125_000],
     ])
+  })
+
+  test('in mode 2 the handler is found by the table that I points to', () => {
+    const result = run(
+      request('LD A,20H | LD I,A | LD HL,TICK | LD (20FFH),HL | EI | JR $ | TICK: HALT', {
+        ...{ profile: sixLamps, mayExecute: [] },
+        given: { isTimerOn: true },
+      }),
+    )
+    expect([result.end.kind, Math.floor(result.tStates / 80_000)]).toEqual(['halted', 1])
   })
 
   test('the interrupt tells where it came', () => {
