@@ -2,6 +2,8 @@
 export { default as CodeLines } from './CodeLines.svelte'
 export { default as RegisterTables } from './RegisterTables.svelte'
 export { default as MemoryTable } from './MemoryTable.svelte'
+export { displayWords, type SeenDigit } from './display-words.ts'
+export { follow } from './follow.ts'
 export { Ear } from './Ear.svelte.ts'
 export { bytesInRow, memoryRows, type MemoryCell, type MemoryRow, type MemoryView } from './memory-rows.ts'
 export { parseAddress } from './parse-address.ts'

@@ -24,6 +24,7 @@ export function handIn(code: string, file: string, caseId?: string): TraceSubjec
     format: file.endsWith('.hex') ? 'hex' : 'assembly',
     board: benchEight,
     exercise,
+    seed: 0,
     caseId: caseId ?? exercise.cases[0]?.id ?? '',
   }
 }

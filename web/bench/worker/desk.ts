@@ -4,9 +4,11 @@ import type { Registers } from '../../../core/cpu/index.ts'
 import { imageSize } from '../../../core/image/index.ts'
 import { Machine } from '../../../core/run/index.ts'
 // Not through the index: a worker must not pull in components.
+import type { SeenDigit } from '../../machine/display-words.ts'
 import { codeAround } from '../../machine/code-around.ts'
+import { Fingers } from './fingers.ts'
 import { Pace } from './pace.ts'
-import { type BenchFrame, type BenchReply, type BenchRequest, type SeenDigit, lookLength } from './protocol.ts'
+import { type BenchFrame, type BenchReply, type BenchRequest, lookLength } from './protocol.ts'
 
 export interface BenchOptions {
   readonly post: (reply: BenchReply) => void
@@ -22,8 +24,9 @@ const framePause = 16
 const rememberedSeconds = 1.2
 /** The eye adds up light for this long: no use in asking it more often. */
 const eyeMilliseconds = 33
-/** Three sweeps of eight digits at a millisecond each: two to see all keys up, one to see this one down. */
-const leastHoldSeconds = 0.03
+/** In board time. A sweep of eight digits at a millisecond each looks at every key once: three see it down, two see all up. */
+const holdMilliseconds = 26
+const gapMilliseconds = 18
 /** A note is measured over the last tenth of a second of board time. */
 const listenedSeconds = 0.1
 
@@ -42,9 +45,7 @@ export class BenchDesk {
   #seenAt = -Infinity
   #names: ReadonlyMap<number, string> = new Map()
   readonly #nameAt = (address: number) => this.#names.get(address) ?? null
-  /** Keys let go before the board can have seen them, and the T-state at which they come up. */
-  readonly #comingUp = new Map<string, number>()
-  readonly #downSince = new Map<string, number>()
+  #fingers = new Fingers({ hold: 0, gap: 0 })
 
   constructor(options: BenchOptions) {
     this.#options = options
@@ -82,7 +83,8 @@ export class BenchDesk {
         this.#before = null
         break
       case 'key':
-        this.#key(machine, request.key, request.isDown)
+        this.#fingers.move(request.key, request.isDown)
+        this.#touch(machine)
         break
       case 'switches':
         machine.setSwitches(request.value)
@@ -110,8 +112,9 @@ export class BenchDesk {
   #powerOn(board: BoardProfile): void {
     if (this.#machine?.profile.id === board.id) this.#machine.powerOn({ byte: 0 })
     else this.#machine = new Machine(board)
+    const ms = board.clockHz / 1000
+    this.#fingers = new Fingers({ hold: holdMilliseconds * ms, gap: gapMilliseconds * ms })
     this.#names = namesOf(board.firmware.labels, null)
-    this.#comingUp.clear()
     this.#isRunning = false
     this.#stopped = null
     this.#before = null
@@ -165,20 +168,10 @@ export class BenchDesk {
     machine.step()
   }
 
-  /** A key stays down for as long as firmware needs to see it, however quickly the finger was gone. */
-  #key(machine: Machine, key: string, isDown: boolean): void {
-    if (isDown) {
-      this.#comingUp.delete(key)
-      this.#downSince.set(key, machine.tStates)
-      machine.press(key)
-    } else this.#comingUp.set(key, (this.#downSince.get(key) ?? 0) + leastHoldSeconds * machine.profile.clockHz)
-  }
-
-  #letGo(machine: Machine): void {
-    for (const [key, t] of this.#comingUp) {
-      if (t > machine.tStates) continue
-      machine.release(key)
-      this.#comingUp.delete(key)
+  #touch(machine: Machine): void {
+    for (const { key, isDown } of this.#fingers.due(machine.tStates)) {
+      if (isDown) machine.press(key)
+      else machine.release(key)
     }
   }
 
@@ -190,7 +183,7 @@ export class BenchDesk {
         const began = machine.tStates
         const stop = machine.runUntil(began + share)
         this.#pace.spent(machine.tStates - began)
-        this.#letGo(machine)
+        this.#touch(machine)
         if (stop === 'limit') continue
         this.#halt('breakpoint')
         break
@@ -229,6 +222,7 @@ export class BenchDesk {
       isTimerOn: board.isTimerOn,
       keysDown: machine.keysDown(),
       around: this.#isRunning ? [] : codeAround(machine.memory, machine.registers().pc, this.#nameAt),
+      there: bytesThere(machine),
       memoryFrom: this.#lookFrom,
       memory: lookAt(machine.memory, this.#lookFrom),
     }
@@ -244,6 +238,12 @@ export class BenchDesk {
     }
     return this.#seen
   }
+}
+
+/** The bytes at which the registers point, by address. */
+function bytesThere(machine: Machine): ReadonlyMap<number, number> {
+  const { bc, de, hl, ix, iy, sp, pc } = machine.registers()
+  return new Map([bc, de, hl, ix, iy, sp, pc].map((address) => [address, machine.memory[address] ?? 0]))
 }
 
 function lookAt(memory: Uint8Array, from: number): Uint8Array<ArrayBuffer> {

@@ -2,6 +2,7 @@ import type { ListingLine, ProgramFormat } from '../../../core/assembler/index.t
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import type { Problem } from '../../../core/image/index.ts'
+import type { SeenDigit } from '../../machine/display-words.ts'
 import type { CodeLine } from '../../machine/shown-lines.ts'
 
 /** What the page asks of the machine. Nothing is answered one to one: each change shows in the next frame. */
@@ -27,13 +28,6 @@ export type BenchRequest =
 
 /** Bytes of memory in each frame. */
 export const lookLength = 128
-
-/** One digit as an eye sees it now. */
-export interface SeenDigit {
-  readonly segments: number
-  readonly glyph: string
-  readonly state: 'steady' | 'flickers' | 'blinks' | 'dark' | 'ghosted'
-}
 
 /** What the speaker did between two frames: `edges` are T-states, `levelBefore` held until the first. */
 export interface SpeakerSpan {
@@ -63,6 +57,8 @@ export interface BenchFrame {
   readonly keysDown: readonly string[]
   /** Code about PC while it stands still; empty while it runs. */
   readonly around: readonly CodeLine[]
+  /** The bytes at which the registers point, by address. */
+  readonly there: ReadonlyMap<number, number>
   readonly memoryFrom: number
   readonly memory: Uint8Array<ArrayBuffer>
 }

@@ -2,6 +2,7 @@ import type { Trace } from '../../../server/contract/index.ts'
 import type { TraceLink } from '../worker/link.ts'
 import type { TraceSubject } from '../worker/protocol.ts'
 import { type Locator, readLocator } from './address.ts'
+import { findingsOf } from './findings.ts'
 import { type Keystroke, type TraceCommand, commandFor } from './keys.ts'
 import { TraceSession } from './TraceSession.svelte.ts'
 import { Wish } from './Wish.svelte.ts'
@@ -40,9 +41,8 @@ export class Room {
 
   /** T-states on the axis of the open case at which a check was decided against the program. */
   get wrongTimes(): readonly number[] {
-    const checks = this.trace.report?.checks ?? []
-    return checks.flatMap(({ outcome, decidedAt }) =>
-      outcome !== 'passed' && decidedAt !== null && decidedAt.caseId === this.#caseId ? [decidedAt.t] : [],
+    return findingsOf(this.trace.report).flatMap(({ decidedAt }) =>
+      decidedAt !== null && decidedAt.caseId === this.#caseId ? [decidedAt.t] : [],
     )
   }
 
@@ -64,9 +64,9 @@ export class Room {
 
   /** Another case, at its first wrong step where it has one. */
   async chooseCase(caseId: string): Promise<void> {
-    const decided = (this.trace.report?.checks ?? [])
-      .filter((check) => check.outcome !== 'passed')
-      .flatMap((check) => (check.decidedAt?.caseId === caseId ? [check.decidedAt.step] : []))
+    const decided = findingsOf(this.trace.report).flatMap(({ decidedAt }) =>
+      decidedAt?.caseId === caseId ? [decidedAt.step] : [],
+    )
     await this.#open(caseId, decided.length === 0 ? 0 : Math.min(...decided))
   }
 
@@ -128,8 +128,8 @@ export class Room {
 
   async #open(caseId: string, step: number): Promise<void> {
     this.#caseId = caseId
-    const { program, board, exercise } = this.trace
-    const subject: TraceSubject = { text: program.text, format: program.format, board, exercise, caseId }
+    const { program, board, exercise, seed } = this.trace
+    const subject: TraceSubject = { text: program.text, format: program.format, board, exercise, caseId, seed }
     await this.session.open(subject, step)
     this.#wish = new Wish(this.session.overview?.symbols ?? {})
   }

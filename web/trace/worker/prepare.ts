@@ -18,5 +18,5 @@ export function prepare(subject: TraceSubject): Prepared | TraceFailure {
   const program = readProgram({ format, text }, readOptionsFor(exercise, board))
   if (!program.isOk) return { kind: 'unreadable', problems: program.problems }
   if (!caseInstances(exercise).some((each) => each.id === caseId)) return { kind: 'no-such-case', caseId }
-  return { program, request: runRequestFor(exercise, board, program, caseId) }
+  return { program, request: runRequestFor(exercise, board, program, caseId, subject.seed) }
 }

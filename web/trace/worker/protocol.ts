@@ -14,6 +14,8 @@ export interface TraceSubject {
   /** The exercise document as the server sent it; checked by core when it is opened. */
   readonly exercise: unknown
   readonly caseId: string
+  /** What the grader drew from. */
+  readonly seed: number
 }
 
 /** `id` is chosen by the asker and stands in each reply, so that answers find their question. */
