@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { resolve } from 'node:path'
 
@@ -17,7 +18,7 @@ export interface Config {
   readonly isDemo: boolean
   /** Grader threads in this process. */
   readonly graders: number
-  /** Folder of the built pages; null serves the API alone. */
+  /** Folder of the built pages; null, as read from the settings, leaves it to the command to have them built. */
   readonly webFolder: string | null
   /** Signs session cookies; null takes the one kept in the database. */
   readonly sessionSecret: string | null
@@ -116,6 +117,10 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
   if (sessionSecret !== '' && sessionSecret.length < 32)
     faults.push(`SESSION_SECRET: found ${sessionSecret.length} characters, allowed 32 or more.`)
 
+  const pages = env['HEXCAIRN_PAGES'] ?? ''
+  if (pages !== '' && !existsSync(resolve(pages, 'index.html')))
+    faults.push(`HEXCAIRN_PAGES: found '${pages}', allowed a folder with the built pages.`)
+
   const config: Config = {
     host: options.host ?? env['HOST'] ?? '127.0.0.1',
     port: whole('port', options.port ?? env['PORT'], 0, 65535, 8080),
@@ -131,7 +136,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
       256,
       Math.max(1, availableParallelism() - 1),
     ),
-    webFolder: null,
+    webFolder: pages === '' ? null : resolve(pages),
     sessionSecret: sessionSecret === '' ? null : sessionSecret,
     logLevel: choice('LOG_LEVEL', env['LOG_LEVEL'], logLevels, isDemo ? 'error' : 'info'),
     limits: {

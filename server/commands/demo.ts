@@ -21,7 +21,7 @@ export async function demo(options: DemoOptions = {}): Promise<number> {
     const read = readConfig({ ...process.env, DATABASE_URL: undefined }, { ...options, isDemo: true })
     const config: Config = { ...read, role: 'all', database: { kind: 'embedded', folder: null } }
     await requireFreePort(config)
-    const webFolder = await readyPages(console.log)
+    const webFolder = config.webFolder ?? (await readyPages(console.log))
     const now = new Date()
     app = await buildApp({ config: { ...config, webFolder } })
     const passwords = choosePasswords(config.host)

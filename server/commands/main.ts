@@ -68,6 +68,34 @@ program
   )
 
 program
+  .command('sheet')
+  .description('a sheet to work with away from the screen; a file ending in .html is a page to print')
+  .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
+  .requiredOption('--kind <kind>', 'keying, hand-assembly, displacement or delay')
+  .option('--answers', 'filled in')
+  .option('--paper <size>', 'A4 or Letter', 'A4')
+  .option('-o, --out <file>', 'write to a file')
+  .option(...board)
+  .action(
+    async (file: string, options: { kind: string; answers?: boolean; paper: string; out?: string; board: string }) => {
+      const { sheetCommand } = await import('./sheet.ts')
+      await guarded(false, () => sheetCommand(file, options))
+    },
+  )
+
+program
+  .command('compare')
+  .description('compare a memory dump from a real board with the program; exit code 0 alike, 1 different, 2 unreadable')
+  .argument('<program>', 'what should stand there')
+  .argument('<dump>', 'what was read back, as a hex dump; - is standard input')
+  .option(...board)
+  .option(...json)
+  .action(async (file: string, dump: string, options: { board: string; json?: boolean }) => {
+    const { compareCommand } = await import('./compare.ts')
+    await guarded(options.json === true, () => compareCommand(file, dump, options))
+  })
+
+program
   .command('demo')
   .description('a demo course with an instructor, an assistant and a class, graded while you watch')
   .option('--port <n>', 'port to listen on (default 8080)')

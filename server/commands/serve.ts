@@ -28,7 +28,8 @@ export async function serve(options: ServeOptions = {}): Promise<number> {
       app = await buildGrader({ config, database })
       console.log(`Grading with ${config.graders} ${config.graders === 1 ? 'thread' : 'threads'}.`)
     } else {
-      app = await buildApp({ config: { ...config, webFolder: await readyPages(console.log) }, database })
+      const webFolder = config.webFolder ?? (await readyPages(console.log))
+      app = await buildApp({ config: { ...config, webFolder }, database })
       await welcome(database, config, await listen(app, config))
     }
     await untilStopped(app)

@@ -14,6 +14,8 @@ export const pagesPlugin = fp<{ readonly folder: string | null }>(
         root: folder,
         wildcard: false,
         index: false,
+        // The header below says it all; the library would set its own over it.
+        cacheControl: false,
         setHeaders: (reply, path) => {
           // Names below assets/ hold a hash of their content.
           const isForever = path.startsWith(join(folder, 'assets'))

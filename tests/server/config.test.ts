@@ -36,6 +36,10 @@ describe('the configuration', () => {
     expect(() => readConfig({ DATABASE_URL: 'mysql://root:hunter2@db' })).toThrow(/^(?!.*hunter2).*mysql/)
   })
 
+  test('pages are taken from a folder that has them', () => {
+    expect(() => readConfig({ HEXCAIRN_PAGES: '/nowhere' })).toThrow("HEXCAIRN_PAGES: found '/nowhere'")
+  })
+
   test('separate processes need a database that takes several', () => {
     expect(() => readConfig({}, { role: 'grader' })).toThrow(/role: found 'grader' with the embedded database/)
   })

@@ -1,5 +1,5 @@
 import { spawn, type ChildProcess } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import net from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -27,6 +27,9 @@ function newFolder(): string {
   return folder
 }
 
+const pages = newFolder()
+writeFileSync(join(pages, 'index.html'), '<title>pages</title>')
+
 interface Run {
   readonly child: ChildProcess
   text(): string
@@ -44,7 +47,8 @@ function start(command: 'serve' | 'demo', options: Record<string, unknown>): Run
     process.exitCode = await ${command}(${JSON.stringify(options)})`
   const { DATABASE_URL: _url, ...env } = process.env
   const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', script], {
-    env: { ...env, LOG_LEVEL: 'error' },
+    // Pages are not what is tested here, and building them takes longer than all the rest.
+    env: { ...env, LOG_LEVEL: 'error', HEXCAIRN_PAGES: pages },
     stdio: ['ignore', 'pipe', 'pipe'],
   })
   children.push(child)
