@@ -1,4 +1,14 @@
-import { always, layout, mode, ownAttribute, reason, registerAt, traceRecord } from './layout.ts'
+import {
+  always,
+  lastRecord,
+  layout,
+  mode,
+  ownAttribute,
+  reason,
+  recordBehind,
+  registerAt,
+  traceRecord,
+} from './layout.ts'
 import { attribute } from './cpu.ts'
 
 /**
@@ -48,7 +58,7 @@ export function traceStep(
   counts: number,
   kind: number,
 ) {
-  const at = v[layout.traceNext >> 2] ?? layout.trace
+  const at = recordBehind(v[layout.traceAt >> 2] ?? lastRecord)
   m.copyWithin(at, layout.registers, layout.registers + 32)
   w[(at + layout.pc - layout.registers) >> 1] = pc
   v[(at + traceRecord.t) >> 2] = t
@@ -56,9 +66,7 @@ export function traceStep(
   m[at + traceRecord.writes] = 0
   m[at + traceRecord.flagsChanged] = Number(v[layout.flagsAt >> 2] === t)
   m[at + traceRecord.kind] = kind
-  const next = at + traceRecord.size
   v[layout.traceAt >> 2] = at
-  v[layout.traceNext >> 2] = next < layout.trace + layout.traceRecords * traceRecord.size ? next : layout.trace
 }
 
 /** A write to a byte with attributes, all but the call of the bus: into the trace, not into ROM, and to the mirror. */

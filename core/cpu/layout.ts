@@ -36,15 +36,14 @@ export const layout = {
   interruptFlagAt: 0x1013c,
   /** Bits 0 to 6 of R are those of this and the opcode fetches together. */
   rBase: 0x10140,
-  /** 1 while the INT pin is active; 1 from the edge on the NMI pin until it is taken. */
+  /** 1 while the INT pin is active; behind it, so that both can be read as one: 1 from the edge on the NMI pin on. */
   interruptLine: 0x10144,
   nmi: 0x10148,
   /** Any of `mode`. */
   mode: 0x1014c,
   stepsLeft: 0x10150,
-  /** Address of the trace record of the running instruction, and of the next one. */
+  /** Address of the trace record that was begun last. */
   traceAt: 0x10154,
-  traceNext: 0x10158,
   lowestSp: 0x1015c,
   /** Address and start of the instruction that is calling the bus; where the prefixes in front of it began. */
   callerPc: 0x10160,
@@ -130,6 +129,12 @@ export const tableAt: Readonly<Record<FlagTable, number>> = (() => {
   }
   return at
 })()
+
+const ringEnd = layout.trace + layout.traceRecords * traceRecord.size
+/** Where `traceAt` stands before the first record. */
+export const lastRecord = ringEnd - traceRecord.size
+/** The record behind another one, around the ring. */
+export const recordBehind = (at: number): number => (at === lastRecord ? layout.trace : at + traceRecord.size)
 
 /** Writes what never changes. */
 export function fillTables(bytes: Uint8Array) {

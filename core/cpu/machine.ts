@@ -13,7 +13,18 @@ import type { Acceptance, Engine, Host } from './engine.ts'
 import { Evaluator } from './evaluate.ts'
 import { flagBits } from './flags.ts'
 import type { Addr, Byte, TState } from './instruction.ts'
-import { always, fillTables, layout, mode, ownAttribute, reason, registerAt, traceRecord } from './layout.ts'
+import {
+  always,
+  fillTables,
+  lastRecord,
+  layout,
+  mode,
+  ownAttribute,
+  reason,
+  recordBehind,
+  registerAt,
+  traceRecord,
+} from './layout.ts'
 
 /** T-states in one go of an engine: so many that `layout.counts` holds them. */
 const longestGo = 200_000
@@ -77,7 +88,7 @@ export class Machine implements Cpu {
     this.attributes = new Uint8Array(buffer, layout.attributes, 0x10000)
     this.#attributeWords = new Uint32Array(buffer, layout.attributes, 0x4000)
     fillTables(this.#m)
-    this.#long(layout.traceNext, layout.trace)
+    this.#long(layout.traceAt, lastRecord)
     this.#long(layout.shortcuts, 1)
     this.#long(layout.lowestSp, 0x10000)
     for (const stamp of stamps) this.#long(stamp, -1)
@@ -218,7 +229,7 @@ export class Machine implements Cpu {
   setTracing(isOn: boolean) {
     if (isOn) {
       this.#traced = 0
-      this.#long(layout.traceNext, layout.trace)
+      this.#long(layout.traceAt, lastRecord)
     }
     this.#isTracing = isOn
   }
@@ -275,7 +286,7 @@ export class Machine implements Cpu {
   #enter(tStates: number) {
     this.#long(layout.limit, tStates)
     this.#long(layout.attendFrom, attendFromOf(this.#m, this.#v))
-    const firstRecord = this.#read(layout.traceNext)
+    const firstRecord = recordBehind(this.#read(layout.traceAt))
     this.#long(layout.lastPc, this.#lastPc)
     this.#why = this.#engine.run()
     this.#leave(firstRecord)
@@ -290,10 +301,11 @@ export class Machine implements Cpu {
     if (!this.#isTracing) return
     const size = layout.traceRecords
     const from = (firstRecord - layout.trace) / traceRecord.size
-    const to = (this.#read(layout.traceNext) - layout.trace) / traceRecord.size
+    const to = (recordBehind(this.#read(layout.traceAt)) - layout.trace) / traceRecord.size
     // One go is longer than the ring at most once around, and then every record is of this go.
     const count = this.#read(layout.counts) >>> 16 >= size ? size : (to - from + size) % size
-    for (let index = 0; index < count; index++) this.#traceBase[(from + index) % size] = this.#base
+    this.#traceBase.fill(this.#base, from, Math.min(size, from + count))
+    if (from + count > size) this.#traceBase.fill(this.#base, 0, from + count - size)
     this.#traced += count
   }
 
@@ -304,7 +316,7 @@ export class Machine implements Cpu {
       this.#read(layout.interruptLine) !== 0 && this.#m[layout.iff1] !== 0 && this.#read(layout.holdAt) !== 0
     if (!isNmi && !isInt) return false
     this.#countStep()
-    const firstRecord = this.#read(layout.traceNext)
+    const firstRecord = recordBehind(this.#read(layout.traceAt))
     if (this.#isTracing) traceStep(this.#m, this.#w, this.#v, this.#w[layout.pc >> 1] ?? 0, 0, 0, 1)
     this.#m[layout.halted] = 0
     this.#long(layout.attendFrom, always)
@@ -356,7 +368,7 @@ export class Machine implements Cpu {
       rounds = Math.min(rounds, this.#read(layout.stepsLeft))
       this.#long(layout.stepsLeft, this.#read(layout.stepsLeft) - rounds)
     }
-    const firstRecord = this.#read(layout.traceNext)
+    const firstRecord = recordBehind(this.#read(layout.traceAt))
     if (this.#isTracing) {
       for (let round = 0; round < rounds; round++) {
         traceStep(this.#m, this.#w, this.#v, this.#w[layout.pc >> 1] ?? 0, 4 * round, round, 2)
@@ -387,7 +399,7 @@ export class Machine implements Cpu {
     const length = () => Math.min(this.#traced, capacity)
     const slotOf = (index: number): number => {
       if (!(index >= 0 && index < length())) throw new RangeError(`trace: no step ${index}`)
-      const newest = (this.#read(layout.traceNext) - layout.trace) / traceRecord.size
+      const newest = (recordBehind(this.#read(layout.traceAt)) - layout.trace) / traceRecord.size
       return (newest - length() + index + 2 * capacity) % capacity
     }
     const tOf = (slot: number) => (this.#traceBase[slot] ?? 0) + this.#read(recordOf(slot) + traceRecord.t)

@@ -1,6 +1,6 @@
 import { longestChain } from '../attend.ts'
 import { attribute } from '../cpu.ts'
-import { layout, mode, reason, registerAt, traceRecord } from '../layout.ts'
+import { lastRecord, layout, mode, reason, registerAt, traceRecord } from '../layout.ts'
 import type { Code } from './wasm-bytes.ts'
 import { leave, tOf, type Registers } from './wasm-clock.ts'
 
@@ -15,6 +15,16 @@ export function attend(code: Code, registers: Registers) {
   const stop = (because: number) => code.constant(because).set(why).branch('stop')
   code.get(pc).constant(0xffff).op('and').set(pc)
   tOf(code, clock).set(t)
+  // The way of nearly every step of a traced run: nothing is to be seen but that it wants its record.
+  code.block('more')
+  code.constant(0).access('load64', layout.clock.prefixAt).get(clock).op('eq64').branchIf('more')
+  code.get(t).constant(0).access('load', layout.limit).op('ge').branchIf('more')
+  code.constant(0).access('load64', layout.interruptLine).constant64(0n).op('ne64').branchIf('more')
+  code.constant(0).access('load8', layout.halted).branchIf('more')
+  code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and').branchIf('more')
+  code.constant(0).access('load', layout.mode).constant(mode.trace).op('ne').branchIf('more')
+  trace(code, registers, why)
+  code.branch('go').op('end')
   code.block('stop')
   code.constant(0).access('load64', layout.clock.prefixAt).get(clock).op('eq64').get(t)
   long(layout.limit).constant(longestChain).op('add', 'lt', 'and').branchIf('go')
@@ -60,13 +70,24 @@ export function attend(code: Code, registers: Registers) {
 
 /** As `traceStep`. */
 function trace(code: Code, { pc, clock }: Registers, at: number) {
-  code.constant(0).access('load', layout.traceNext).set(at)
-  for (let offset = 0; offset < 32; offset += 8) {
+  code.constant(layout.trace).constant(0).access('load', layout.traceAt).tee(at).constant(traceRecord.size).op('add')
+  code.get(at).constant(lastRecord).op('eq', 'select').set(at)
+  code.constant(0).get(at).access('store', layout.traceAt)
+  // A load that is wider than the store just before it makes the host wait, so each part is read as it is written.
+  const copies = [
+    ...Array.from({ length: 8 }, (_, offset) => ['load8', 'store8', offset] as const),
+    ['load64', 'store64', registerAt["AF'"] - layout.registers],
+    ...(['IX', 'IY', 'SP', 'WZ'] as const).map(
+      (pair) => ['load16', 'store16', registerAt[pair] - layout.registers] as const,
+    ),
+    ['load64', 'store64', layout.pc - layout.registers],
+  ] as const
+  for (const [load, store, offset] of copies) {
     code
       .get(at)
       .constant(0)
-      .access('load64', layout.registers + offset)
-      .access('store64', offset)
+      .access(load, layout.registers + offset)
+      .access(store, offset)
   }
   code
     .get(at)
@@ -79,11 +100,4 @@ function trace(code: Code, { pc, clock }: Registers, at: number) {
   // R, no writes yet, Q, and the kind of step, in the order in which they lie.
   code.constant(0).access('load64', layout.clock.flagsAt).get(clock).op('eq64').constant(16).op('shl', 'or')
   code.access('store', traceRecord.r)
-  code.constant(0).get(at).access('store', layout.traceAt)
-  code.constant(0)
-  code.constant(layout.trace).get(at).constant(traceRecord.size).op('add').tee(at).get(at)
-  code
-    .constant(layout.trace + layout.traceRecords * traceRecord.size)
-    .op('eq', 'select')
-    .access('store', layout.traceNext)
 }
