@@ -1,0 +1,88 @@
+import { glyphOf } from '../../board/index.ts'
+import { showCount, showWord } from '../../image/index.ts'
+import { flagBits, type Difference } from './behaviour.ts'
+
+/** A check that would find a surviving mutant, as it would stand in the document; null where no kind of check looks there. */
+export interface Suggestion {
+  /** `kind` and the fields of that kind. */
+  readonly check: Readonly<Record<string, unknown>> | null
+  /** The case on which it finds it. */
+  readonly caseId: string
+  /** A sentence for the exercise's author. */
+  readonly words: string
+}
+
+/** What is noticed only with other drawn values: `seed` is one that shows it. */
+export interface Found {
+  readonly difference: Difference
+  readonly caseId: string
+  readonly title: string
+  readonly seed: number
+  readonly isOtherSeed: boolean
+}
+
+/** The check that would find the difference. `memory` stands for bytes, so that the check says what the model leaves. */
+export function suggestionFor({ difference, caseId, title, seed, isOtherSeed }: Found): Suggestion {
+  const { check, what } = checkFor(difference)
+  const runs = isOtherSeed ? ` It shows only with other drawn values (seed ${seed}): give the case more runs.` : ''
+  return { check, caseId, words: `On ${title} ${what}.${runs}` }
+}
+
+function checkFor(difference: Difference): { readonly check: Suggestion['check']; readonly what: string } {
+  switch (difference.kind) {
+    case 'end':
+      return { check: { kind: 'run-end' }, what: `the run ends otherwise (${difference.found})` }
+    case 'memory': {
+      const { at, length, isLeftAlone } = difference
+      const where = `${showCount(length, 'byte')} from ${showWord(at)} on`
+      return isLeftAlone
+        ? { check: { kind: 'memory', elsewhere: 'unchanged' }, what: `${where} should have been left alone` }
+        : { check: { kind: 'memory', want: [{ at, bytes: 'model', length }] }, what: `${where} hold something else` }
+    }
+    case 'register': {
+      const { register } = difference
+      const what = `${register.toUpperCase()} ends with another value`
+      return register === 'sp'
+        ? { check: { kind: 'stack-balance' }, what }
+        : register === 'f'
+          ? { check: { kind: 'flags', want: flagsIn(difference.wanted ^ difference.found) }, what }
+          : { check: { kind: 'registers', want: { [register]: 'model' } }, what }
+    }
+    case 'digits': {
+      const { digit, sign, wanted, found } = difference
+      const what = `digit ${digit + 1} shows ${patterns(found)}, not ${patterns(wanted)}`
+      return { check: { kind: 'digits-seen', glyphs: sign, state: 'any' }, what }
+    }
+    case 'dark': {
+      const { sign, wanted } = difference
+      const what = wanted ? 'a digit is left lit' : 'the display is left dark'
+      return { check: { kind: 'digits-seen', glyphs: sign, state: 'any', darkAtEnd: wanted }, what }
+    }
+    case 'speaker':
+      return {
+        check: { kind: 'speaker', edges: difference.wanted },
+        what: `the cone moves ${difference.found} times, not ${difference.wanted}`,
+      }
+    case 'speaker-level':
+      return { check: { kind: 'speaker', endLevel: difference.wanted }, what: 'the speaker is left at the other level' }
+    case 'speaker-time':
+      return {
+        check: { kind: 'speaker', duration: `${difference.wanted} T` },
+        what: `the sound lasts ${difference.found} T, not ${difference.wanted} T`,
+      }
+    case 'lamps':
+      return { check: null, what: 'the lamps show something else, and no kind of check looks at them' }
+  }
+}
+
+function flagsIn(bits: number): Readonly<Record<string, 'model'>> {
+  const names = Object.entries(flagBits).filter(([, bit]) => (bits & bit) !== 0)
+  return Object.fromEntries(names.map(([name]) => [name, 'model']))
+}
+
+function patterns(seen: string): string {
+  const glyphs = seen
+    .split(' ')
+    .map((hex) => (hex === '' || hex === '00' ? 'nothing' : glyphOf(Number.parseInt(hex, 16))))
+  return glyphs.slice(0, 8).join(', ') + (glyphs.length > 8 ? ' …' : '')
+}

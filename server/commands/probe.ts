@@ -1,0 +1,100 @@
+import { probe, type MutantCount, type ProbeResult, type Survivor } from '../../core/diagnosis/index.ts'
+import { DocumentFault, readExercise } from './exercise-file.ts'
+import { readCount } from './input.ts'
+import { CommandProblem, hex, printJson } from './output.ts'
+
+export interface ProbeCommandOptions {
+  readonly json?: boolean
+  readonly seed?: string
+  readonly most?: string
+}
+
+/** Percent of mutants that checks must catch. */
+const goodScore = 98
+
+/** `hexcairn probe`: 0 when the checks catch 98 % of the mutants or more, 1 below, 2 when the exercise cannot be probed. */
+export function probeCommand(named: string, options: ProbeCommandOptions): number {
+  try {
+    const { exercise, profile } = readExercise(named)
+    const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
+    const most = options.most === undefined ? {} : { most: readCount(options.most, '--most', 1, 1_000_000) }
+    const result = probe(exercise, profile, { seed, ...most, onProgress: progressLine(options.json === true) })
+    if (result === null)
+      throw new CommandProblem(
+        'no-model-answer',
+        `${exercise.id} has no model answer that gets full marks; a probe changes one and looks which checks notice.`,
+      )
+    if (options.json === true) printJson(result)
+    else process.stdout.write(probeText(result))
+    return result.score >= goodScore ? 0 : 1
+  } catch (error) {
+    if (!(error instanceof DocumentFault) || options.json !== true) throw error
+    printJson({
+      isOk: false,
+      problem: { code: error.code, message: error.message, file: error.file, faults: error.faults },
+    })
+    return 2
+  }
+}
+
+/** Shows how far it has come once it takes longer than a second, where somebody is watching. */
+function progressLine(isQuiet: boolean): (progress: { done: number; total: number }) => void {
+  const start = Date.now()
+  let shown = start
+  return ({ done, total }) => {
+    const now = Date.now()
+    const isTurn = now - start > 1000 && now - shown > 200
+    if (isQuiet || !process.stderr.isTTY || !(isTurn || (done === total - 1 && shown !== start))) return
+    shown = now
+    const isLast = done === total - 1
+    process.stderr.write(isLast ? '\r\x1b[K' : `\r${done} of ${total} mutants`)
+  }
+}
+
+function probeText(result: ProbeResult): string {
+  const { exercise, total, made, kinds, checks, survivors } = result
+  const changing = total.caught + total.survived
+  const sample = result.isSampled ? `, a sample of ${made} drawn with seed ${result.seed}` : ''
+  const lines = [
+    `${exercise.id} ${exercise.title}: ${result.score} % of mistakes caught`,
+    `${total.tried} mutants of the model answer${sample}; ${total.same} did the same and are no mistakes; ` +
+      `of the other ${changing} the checks caught ${total.caught}.`,
+    ...(result.isStopped ? ['Stopped before all were tried.'] : []),
+    '',
+    ...table(['changed', 'tried', 'same', 'caught', 'survived'], kinds.filter(({ tried }) => tried > 0).map(kindCells)),
+    '',
+    ...table(
+      ['check', 'kind', 'tried', 'caught', 'survived', 'alone'],
+      checks.map(({ id, kind, tried, caught, survived, alone }) => [id, kind, tried, caught, survived, alone]),
+    ),
+    ...(survivors.length === 0 ? [] : ['', 'Survivors, and the check that would find each:']),
+    ...survivors.flatMap(survivorLines),
+  ]
+  return lines.map((line) => `${line}\n`).join('')
+}
+
+function kindCells({ kind, tried, same, caught, survived }: MutantCount & { readonly kind: string }): Cell[] {
+  return [kind, tried, same, caught, survived]
+}
+
+function survivorLines({ at, found, wouldBe, suggestion }: Survivor): string[] {
+  const { check, words, caseId } = suggestion
+  const advice = check === null ? [] : [`      ${JSON.stringify({ ...check, cases: [caseId] })}`]
+  return [`  ${hex(at, 4)}  ${found} -> ${wouldBe ?? 'left out'}`, `      ${words}`, ...advice]
+}
+
+type Cell = string | number
+
+/** Columns of text to the left, of figures to the right. */
+function table(head: readonly string[], rows: readonly (readonly Cell[])[]): string[] {
+  const widths = head.map((title, i) => Math.max(title.length, ...rows.map((row) => String(row[i] ?? '').length)))
+  const isFigure = head.map((_, i) => rows.every((row) => typeof row[i] === 'number'))
+  const line = (cells: readonly Cell[]): string =>
+    cells
+      .map((cell, i) =>
+        isFigure[i] === true ? String(cell).padStart(widths[i] ?? 0) : String(cell).padEnd(widths[i] ?? 0),
+      )
+      .join('  ')
+      .trimEnd()
+  return [line(head), ...rows.map(line)]
+}

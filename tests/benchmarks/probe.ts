@@ -1,0 +1,42 @@
+/**
+ * What the checks of the demo course catch, and how long finding out takes.
+ * `tsx tests/benchmarks/probe.ts [--seed N] [--most N] [--json] [EXERCISE…]`. Times are this process's CPU time.
+ */
+import { parseArgs } from 'node:util'
+import { benchEight } from '../../core/board/index.ts'
+import { probe } from '../../core/diagnosis/index.ts'
+import { exerciseOf, folders } from '../core/exercise/tram-depot.ts'
+
+const { values, positionals } = parseArgs({
+  options: { seed: { type: 'string' }, most: { type: 'string' }, json: { type: 'boolean' } },
+  allowPositionals: true,
+})
+const seed = Number(values.seed ?? 0)
+const most = values.most === undefined ? {} : { most: Number(values.most) }
+
+const rows = (positionals.length > 0 ? positionals : folders).flatMap((folder) => {
+  const before = process.cpuUsage()
+  const result = probe(exerciseOf(folder), benchEight, { seed, ...most })
+  const used = process.cpuUsage(before)
+  if (result === null) return []
+  const { made, score, total, survivors } = result
+  const row = { exercise: folder, made, ...total, score, seconds: (used.user + used.system) / 1e6 }
+  if (values.json !== true) {
+    console.log(JSON.stringify(row))
+    for (const { at, found, wouldBe, suggestion } of survivors) {
+      console.log('   ', at.toString(16), found, '->', wouldBe, '|', suggestion.words, JSON.stringify(suggestion.check))
+    }
+  }
+  return [row]
+})
+
+const caught = rows.reduce((sum, row) => sum + row.caught, 0)
+const changing = rows.reduce((sum, row) => sum + row.caught + row.survived, 0)
+const summary = {
+  seed,
+  exercises: rows.length,
+  score: Math.floor((10_000 * caught) / changing) / 100,
+  lowestScore: Math.min(...rows.map(({ score }) => score)),
+  longestSeconds: Math.max(...rows.map(({ seconds }) => seconds)),
+}
+console.log(values.json === true ? JSON.stringify({ summary, rows }, null, 2) : summary)
