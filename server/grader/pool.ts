@@ -2,7 +2,7 @@ import { Piscina } from 'piscina'
 import { extname } from 'node:path'
 import { MessageChannel } from 'node:worker_threads'
 import type { Report } from '../contract/index.ts'
-import type { GradeProgress, GradeTask } from './task.ts'
+import type { GradeProgress, GraderMessage, GradeTask } from './task.ts'
 
 /** Grader threads. Each grades one program at a time with core alone. */
 export interface GraderPool {
@@ -40,16 +40,26 @@ export function openPool(options: PoolOptions): GraderPool {
     size: options.size,
     grade: async (task, onProgress) => {
       const { port1, port2 } = new MessageChannel()
-      port1.on('message', (progress: GradeProgress) => onProgress(progress))
       const stop = new AbortController()
-      const timer = setTimeout(() => stop.abort(), options.wallSeconds * 1000)
+      let fault: Error | null = null
+      // Stopping kills the thread, whatever it is doing; the pool starts a fresh one in its place.
+      const give = (up: Error): void => {
+        fault ??= up
+        stop.abort()
+      }
+      const timer = setTimeout(
+        () => give(new Error(`The grader was stopped after ${options.wallSeconds} s.`)),
+        options.wallSeconds * 1000,
+      )
+      port1.on('message', (message: GraderMessage) => {
+        if (message.kind === 'progress') onProgress(message.progress)
+        else give(Object.assign(new Error(message.message), { stack: message.stack }))
+      })
       try {
         const message: GradeTask = { ...task, port: port2 }
         return (await pool.run(message, { signal: stop.signal, transferList: [port2] })) as Report
       } catch (error) {
-        if (stop.signal.aborted)
-          throw new Error(`The grader was stopped after ${options.wallSeconds} s.`, { cause: error })
-        throw error
+        throw fault ?? error
       } finally {
         clearTimeout(timer)
         port1.close()

@@ -10,6 +10,12 @@ export interface GradeTask {
   readonly port: MessagePort | null
 }
 
+/** What comes back over the port while a task runs. */
+export type GraderMessage =
+  | { readonly kind: 'progress'; readonly progress: GradeProgress }
+  /** The engine threw. The thread stays as it is until it is stopped: its state is not to be trusted any more. */
+  | { readonly kind: 'fault'; readonly message: string; readonly stack: string }
+
 export interface GradeProgress {
   readonly casesDone: number
   readonly cases: number

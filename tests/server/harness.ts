@@ -81,7 +81,7 @@ export function poolOf(grade: GraderPool['grade'], size = 1): GraderPool {
 
 /** Grades in this thread, with the very function the grader threads run. */
 export const inThread: GraderPool = poolOf(async (task) => {
-  const report = work({ ...task, port: null })
+  const report = await work({ ...task, port: null })
   if (report === null) throw new Error('a task has a report')
   return report
 })

@@ -2,7 +2,8 @@ import { afterEach, describe, expect, test } from 'vitest'
 import type { Submission } from '../../../server/contract/index.ts'
 import { openPool, type GraderPool } from '../../../server/grader/pool.ts'
 import { deferred, inThread, openHouse, poolOf, reportOf, type House } from '../harness.ts'
-import { openClass, rightProgram, wrongProgram, type Class } from '../sample.ts'
+import { readDocument } from '../../../server/exercises/document.ts'
+import { openClass, rightProgram, sumYaml, wrongProgram, type Class } from '../sample.ts'
 
 const houses: House[] = []
 afterEach(async () => {
@@ -113,6 +114,18 @@ describe('grader threads', () => {
     const pool = openPool({ size: 1, wallSeconds: 1, onError: () => {}, workerFile })
     await expect(pool.grade({ ...task, seed: 1 }, () => {})).rejects.toThrow('stopped after 1 s')
     expect(await pool.grade(task, () => {})).toEqual({ score: 1 })
+    await pool.close()
+  })
+
+  test('one whose engine threw is not used again', async () => {
+    const pool = openPool({ size: 1, wallSeconds: 60, onError: console.error })
+    await expect(pool.grade({ ...task, boardId: 'bench-9' }, () => {})).rejects.toThrow(
+      'The board bench-9 is not installed.',
+    )
+    await expect(pool.grade(task, () => {})).rejects.toThrow('The stored exercise cannot be read')
+    const { exercise } = readDocument(sumYaml)
+    const report = await pool.grade({ ...task, document: exercise }, () => {})
+    expect(report.score).toBe(100)
     await pool.close()
   })
 
