@@ -96,6 +96,20 @@ program
   })
 
 program
+  .command('probe')
+  .description(
+    'change the model answer in many small ways and tell which changes no check notices; exit code 0 from 98 %',
+  )
+  .argument('<exercise>', 'an exercise.yaml, its folder, or the name of a demo exercise')
+  .option('--seed <n>', 'decides which changes are tried where there are too many, and further inputs (default 0)')
+  .option('--most <n>', 'try at most so many changes')
+  .option(...json)
+  .action(async (exercise: string, options: { json?: boolean; seed?: string; most?: string }) => {
+    const { probeCommand } = await import('./probe.ts')
+    await guarded(options.json === true, () => probeCommand(exercise, options))
+  })
+
+program
   .command('demo')
   .description('a demo course with an instructor, an assistant and a class, graded while you watch')
   .option('--port <n>', 'port to listen on (default 8080)')
