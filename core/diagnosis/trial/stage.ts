@@ -3,7 +3,6 @@ import type { BoardProfile, BoardState } from '../../board/index.ts'
 import { attribute, type Addr, type CpuState, type TState } from '../../cpu/index.ts'
 import {
   kindNamed,
-  modelProgram,
   prepareCheck,
   runRequestFor,
   type CaseInstance,
@@ -54,14 +53,22 @@ const costOf: Readonly<Record<string, number>> = {
   'calls-routine': 3,
 }
 
+/** What all cases of an exercise have in common. */
+export interface Setting {
+  readonly exercise: Exercise
+  readonly profile: BoardProfile
+  /** Where it starts is where its edits do. */
+  readonly program: Program
+  readonly answer: Program | null
+  readonly seed: number
+}
+
 /** Sets up one case. The machine is used for it and left somewhere. */
 export function stageOf(
-  exercise: Exercise,
-  profile: BoardProfile,
-  program: Program,
+  { exercise, profile, program, answer, seed }: Setting,
   instance: CaseInstance,
-  seed: number,
   machine: Machine,
+  checks: readonly StagedCheck[] = stagedChecks(exercise, instance),
 ): Stage {
   const request = runRequestFor(exercise, profile, { ...program, image: empty }, instance.id, seed)
   const { given, ends } = request
@@ -81,9 +88,7 @@ export function stageOf(
     ...(back === null ? [] : [{ from: registers.sp, to: registers.sp + 2 }]),
   ]
   const marks = marksOf(machine.cpu.attributes, request, back)
-  const answer = modelProgram(exercise, profile)
   const model = answer === null ? null : run(runRequestFor(exercise, profile, answer, instance.id, seed))
-  const checks = stagedChecks(exercise, instance)
   return { instance, request, memory, overlays, cpu, board, marks, back, model, checks }
 }
 

@@ -1,7 +1,14 @@
 import type { Program, ReadOptions } from '../../assembler/index.ts'
 import { digitTimeline, eventCode, EventLog, type BoardProfile } from '../../board/index.ts'
 import { attribute, decode, type Addr, type TState } from '../../cpu/index.ts'
-import { caseInstances, readOptionsFor, type CaseRun, type Exercise } from '../../exercise/index.ts'
+import {
+  caseInstances,
+  modelProgram,
+  readOptionsFor,
+  type CaseInstance,
+  type CaseRun,
+  type Exercise,
+} from '../../exercise/index.ts'
 import { mergeImages, type Image } from '../../image/index.ts'
 import {
   Machine,
@@ -14,7 +21,7 @@ import {
   type RunResult,
 } from '../../run/index.ts'
 import { madeProgram } from './made-program.ts'
-import { stageOf, usualTime, type Stage, type StagedCheck } from './stage.ts'
+import { stageOf, usualTime, type Setting, type Stage, type StagedCheck } from './stage.ts'
 
 /**
  * Tries one image after another on the cases of an exercise, some hundred times cheaper than grading each: everything
@@ -26,26 +33,29 @@ export class Trial {
   /** The cases, those with short runs first. */
   readonly stages: readonly Stage[]
   readonly #machine: Machine
-  readonly #profile: BoardProfile
+  readonly #setting: Setting
   readonly #options: ReadOptions
   readonly #ram: readonly { readonly from: Addr; readonly to: Addr }[]
-  readonly #entry: Addr
 
   /** Starts where `program` does; `seed` as in grading. */
   constructor(exercise: Exercise, profile: BoardProfile, program: Program, seed: number) {
-    this.#profile = profile
+    this.#setting = { exercise, profile, program, answer: modelProgram(exercise, profile), seed }
     this.#machine = new Machine(profile)
     this.#options = readOptionsFor(exercise, profile)
     this.#ram = profile.memory.filter(({ kind }) => kind === 'ram')
-    this.#entry = program.entry
     this.stages = caseInstances(exercise)
-      .map((instance) => stageOf(exercise, profile, program, instance, seed, this.#machine))
+      .map((instance) => stageOf(this.#setting, instance, this.#machine))
       .toSorted((a, b) => usualTime(a) - usualTime(b))
+  }
+
+  /** A case made of one of the exercise's by putting other values in it: the checks are those of `like`. */
+  stageLike(like: Stage, exercise: Exercise, instance: CaseInstance): Stage {
+    return stageOf({ ...this.#setting, exercise }, instance, this.#machine, like.checks)
   }
 
   /** The program that an image is taken for. */
   programOf(image: Image): Program {
-    return madeProgram(image, this.#entry, this.#options)
+    return madeProgram(image, this.#setting.program.entry, this.#options)
   }
 
   /** Whether every byte of an image may stand where it does, and there are not too many. */
@@ -161,12 +171,12 @@ export class Trial {
     return {
       caseId: instance.id,
       isVisible: instance.isVisible,
-      profile: this.#profile,
+      profile: this.#setting.profile,
       program: this.programOf(image),
       request,
       result,
       initial: () => ({ memory: memory(), registers: registersAtStart(request) }),
-      digits: once(() => digitTimeline(result.events, this.#profile, 0, result.tStates)),
+      digits: once(() => digitTimeline(result.events, this.#setting.profile, 0, result.tStates)),
       recording: () => blind(result),
       model: () => model,
       runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),

@@ -36,7 +36,10 @@ describe.each(folders)('trying %s agrees with grading it', (folder) => {
       .checks.filter(({ outcome }) => outcome !== 'passed')
       .map(({ id }) => id)
 
-  test.each(Object.keys(filesOf(folder)).filter((file) => /^(model|other|wrong-.*)\./.test(file)))('%s', (file) => {
+  // Grading records a run for each failure: three mistakes an exercise are enough for one test run.
+  const answers = Object.keys(filesOf(folder)).filter((file) => /^(model|other)\./.test(file))
+  const mistakes = Object.keys(filesOf(folder)).filter((file) => file.startsWith('wrong-'))
+  test.each([...answers, ...mistakes.slice(0, 3)])('%s', (file) => {
     const read = readProgram(programOf(folder, file), readOptionsFor(exercise, benchEight))
     const program = trial.programOf(read.image)
     expect(failsOf(program)).toEqual(gradeFails(program))
@@ -44,7 +47,7 @@ describe.each(folders)('trying %s agrees with grading it', (folder) => {
 
   test('with a byte spoiled by chance', () => {
     const random = new Random(seed)
-    for (let i = 0; i < 3; i++) {
+    for (let i = 0; i < 2; i++) {
       const program = trial.programOf(spoiled(model.image, random).image)
       expect({ i, fails: failsOf(program) }).toEqual({ i, fails: gradeFails(program) })
     }
