@@ -78,7 +78,9 @@ class Writer {
         const value = text(step.value)
         const marked = `${this.#caller()}; host.markedWrite(${address}, ${value}, ${this.#time(step)}); attendFrom = ${long(layout.attendFrom)}`
         const plain = `m[${address}] = ${value}; m[${layout.dirty} + (${address} >> 8)] = 1`
-        this.#add(`if (m[${layout.attributes} + ${address}] !== 0) { ${marked} } else { ${plain} }`)
+        this.#add(
+          `if ((m[${layout.attributes} + ${address}] & ${~attribute.stopAt}) !== 0) { ${marked} } else { ${plain} }`,
+        )
         break
       }
       case 'halt':

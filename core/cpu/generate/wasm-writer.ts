@@ -1,3 +1,4 @@
+import { attribute } from '../cpu.ts'
 import type { BinaryOperator } from '../effect-text.ts'
 import { lowBits, registerBits, type Expression, type Statement } from '../effect.ts'
 import { layout, registerAt, tableAt } from '../layout.ts'
@@ -104,7 +105,7 @@ export class Writer {
       case 'write': {
         const address = this.#kept(step.address)
         const value = this.#kept(step.value)
-        code.get(address).access('load8', layout.attributes).if()
+        code.get(address).access('load8', layout.attributes).constant(~attribute.stopAt).op('and').if()
         code.get(address).get(value)
         this.#caller(step)
         code.call(functionIndex.marked).op('else')
