@@ -73,7 +73,7 @@ export const layout = {
   trace: 0x30040,
   /** So few that the ring stays in the processor's cache: four times as many made a traced run a third slower. */
   traceRecords: 4_096,
-  end: 0x100000,
+  end: 0x70000,
 } as const
 
 /**
@@ -137,11 +137,17 @@ export const lastRecord = ringEnd - traceRecord.size
 /** The record behind another one, around the ring. */
 export const recordBehind = (at: number): number => (at === lastRecord ? layout.trace : at + traceRecord.size)
 
-/** Writes what never changes. */
-export function fillTables(bytes: Uint8Array) {
+const tables = (() => {
+  const bytes = new Uint8Array(layout.dirty - layout.flagTables)
   for (const name of Object.keys(flagTables) as FlagTable[]) {
     const { bits, flags } = flagTables[name]
-    for (let index = 0; index < 1 << bits; index++) bytes[tableAt[name] + index] = flags(index)
+    for (let index = 0; index < 1 << bits; index++) bytes[tableAt[name] - layout.flagTables + index] = flags(index)
   }
+  return bytes
+})()
+
+/** Writes what never changes. */
+export function fillTables(bytes: Uint8Array) {
+  bytes.set(tables, layout.flagTables)
   bytes.fill(attribute.stopAt, layout.overrun, layout.overrun + 16)
 }
