@@ -46,7 +46,7 @@ function keyWords(name: string | undefined): string {
   return name === undefined || name === '' ? 'no key down' : `${name} down`
 }
 
-function depthWords(bytes: number): string {
+export function depthWords(bytes: number): string {
   if (bytes < 0) return `${-bytes} bytes above where it began`
   return bytes === 1 ? '1 byte in use' : `${bytes} bytes in use`
 }

@@ -29,7 +29,10 @@ export interface Moment {
   readonly place: string
   /** Lines about PC when it stands outside the listing; empty otherwise. */
   readonly around: readonly CodeLine[]
+  /** The words nearest to SP; of how many bytes below where SP began, see `stackBytes`. */
   readonly stack: readonly StackWord[]
+  /** How far SP stands below where it began; negative when it stands above. */
+  readonly stackBytes: number
   readonly digits: readonly DigitLook[]
   readonly isSpeakerHigh: boolean
   readonly keysDown: readonly string[]

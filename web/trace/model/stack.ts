@@ -27,7 +27,9 @@ export function stackWords(
     const address = (sp + i) & 0xffff
     const value = (memory[address] ?? 0) | ((memory[(address + 1) & 0xffff] ?? 0) << 8)
     const call = callBefore(memory, value)
-    words.push({ address, value, note: call === null ? null : `as if called in ${nameAt(call)}` })
+    const caller = call === null ? 'nowhere' : nameAt(call)
+    // Where no memory is, FF is read, which would be an RST: such a word is data.
+    words.push({ address, value, note: caller === 'nowhere' ? null : `as if called in ${caller}` })
   }
   return words
 }

@@ -81,6 +81,7 @@ export class Opened {
       next,
       place: this.places.nameAt(registers.pc),
       around: isListed ? [] : codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
+      stackBytes: ((this.stackTop - registers.sp) << 16) >> 16,
       stack: stackWords(memory, registers.sp, this.stackTop, (address) => this.places.nameAt(address), stackShown),
       digits: this.digits.map((lane) => lookAt(lane, t)),
       isSpeakerHigh: heldAt(this.speaker.runs, t) === 1,
