@@ -191,9 +191,9 @@ function text(expression: Expression): string {
 
 const bodyOf = (line: Parameters<typeof shapeOf>[0]) => new Writer(shapeOf(line)).instruction()
 
-function cases(page: string): string {
+function cases(page: string, isWanted = (_opcode: number) => true): string {
   return definitions
-    .filter((each) => pageOf(each) === page && !isIgnoredPrefix(each))
+    .filter((each) => pageOf(each) === page && !isIgnoredPrefix(each) && isWanted(opcodeOf(each)))
     .map((each) => `case ${opcodeOf(each)}: { ${bodyOf(each)}; break } // ${each.text}`)
     .join('\n')
 }
@@ -203,16 +203,33 @@ const leave = `${word(layout.pc)} = pc; ${long(layout.t)} = t; ${long(layout.cou
 const call = (page: string, counts = 'counts + 1') =>
   `page_${page}(m, w, v, host, pc, t, ${counts}); pc = ${word(layout.pc)}; t = ${long(layout.t)}; counts = ${long(layout.counts)}; attendFrom = ${long(layout.attendFrom)}`
 
-function pageFunction(page: string, opcode: string, more: string): string {
-  return `function page_${page}(${parameters}, pc: number, t: number, counts: number) {
+function pageFunction(name: string, opcode: string, lines: string): string {
+  return `function page_${name}(${parameters}, pc: number, t: number, counts: number) {
 let attendFrom = ${long(layout.attendFrom)}
 switch (${opcode}) {
-${cases(page)}
-${more}
+${lines}
 }
 ${leave}
 }`
 }
+
+/** In two functions, since V8 optimises none of more than 60 KB of bytecode. */
+function indexedPage(page: 'ddcb' | 'fdcb'): string {
+  const low = pageFunction(
+    `${page}_low`,
+    'm[pc + 3]',
+    cases(page, (opcode) => opcode < 0x80),
+  )
+  const high = pageFunction(
+    `${page}_high`,
+    'm[pc + 3]',
+    cases(page, (opcode) => opcode >= 0x80),
+  )
+  return `${low}\n\n${high}`
+}
+
+const callIndexed = (page: 'dd' | 'fd') =>
+  `if (m[pc + 1] !== 0xcb) { ${call(page)} } else if (m[pc + 3] < 128) { ${call(`${page}cb_low`)} } else { ${call(`${page}cb_high`)} } break`
 
 /**
  * A prefix without effect: the next fetch is the same instruction's, so it is not counted, and nothing comes between. Q
@@ -249,18 +266,23 @@ switch (m[pc]) {
 ${cases('')}
 case 0xcb: ${call('cb')}; break
 case 0xed: ${call('ed')}; break
-case 0xdd: if (m[pc + 1] === 0xcb) { ${call('ddcb')} } else { ${call('dd')} } break
-case 0xfd: if (m[pc + 1] === 0xcb) { ${call('fdcb')} } else { ${call('fd')} } break
+case 0xdd: ${callIndexed('dd')}
+case 0xfd: ${callIndexed('fd')}
 }
 }
 }
 
-${pageFunction('cb', 'm[pc + 1]', '')}
-${pageFunction('ed', 'm[pc + 1]', '')}
-${pageFunction('dd', 'm[pc + 1]', skipPrefix)}
-${pageFunction('fd', 'm[pc + 1]', skipPrefix)}
-${pageFunction('ddcb', 'm[pc + 3]', '')}
-${pageFunction('fdcb', 'm[pc + 3]', '')}
+${pageFunction('cb', 'm[pc + 1]', cases('cb'))}
+
+${pageFunction('ed', 'm[pc + 1]', cases('ed'))}
+
+${pageFunction('dd', 'm[pc + 1]', `${cases('dd')}\n${skipPrefix}`)}
+
+${pageFunction('fd', 'm[pc + 1]', `${cases('fd')}\n${skipPrefix}`)}
+
+${indexedPage('ddcb')}
+
+${indexedPage('fdcb')}
 
 export function accept(${parameters}, kind: Acceptance) {
 let pc = ${word(layout.pc)}, t = 0, counts = 65537, attendFrom = ${long(layout.attendFrom)}
