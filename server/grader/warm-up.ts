@@ -2,7 +2,10 @@ import { parseExercise } from '../../core/exercise/index.ts'
 import { boards, grade } from '../engine.ts'
 
 /** A program that goes through loads, sums, memory and a loop: what the compiler of the host should have seen. */
-const program = { format: 'assembly', text: ' LD B,200\nL: LD A,B\n ADD A,3\n LD (4600h),A\n DJNZ L\n HALT\n' } as const
+const program = {
+  format: 'assembly',
+  text: ' LD B,200\nLOOP: LD A,B\n ADD A,3\n LD (4600h),A\n DJNZ LOOP\n HALT\n',
+} as const
 
 const document = {
   format: 'hexcairn-exercise/1',
@@ -19,5 +22,8 @@ export function warmUp(): void {
   const profile = boards.get(document.board)
   const read = parseExercise(document)
   if (profile === undefined || !read.isOk) throw new Error('The warm-up exercise cannot be read.')
-  for (let round = 0; round < 20; round += 1) grade(program, read.exercise, profile, { seed: round })
+  for (let round = 0; round < 20; round += 1) {
+    const report = grade(program, read.exercise, profile, { seed: round })
+    if (!report.isFullMarks) throw new Error(`The warm-up program was not run: ${report.problems[0]?.message ?? ''}`)
+  }
 }

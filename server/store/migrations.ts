@@ -47,12 +47,30 @@ function loadEngine(): Promise<EngineModule> {
     const glue = createRequire(import.meta.url).resolve('@prisma/schema-engine-wasm/schema_engine_bg')
     const loaded = (await import(pathToFileURL(glue).href)) as EngineModule
     const binary = new platform.WebAssembly.Module(readFileSync(glue.replace(/\.js$/, '.wasm')))
-    const instance = new platform.WebAssembly.Instance(binary, { './schema_engine_bg.js': loaded })
+    const instance = new platform.WebAssembly.Instance(binary, { './schema_engine_bg.js': withIdleTimers(loaded) })
     loaded.__wbg_set_wasm(instance.exports)
     instance.exports.__wbindgen_start?.()
     return loaded
   })()
   return engineModule
+}
+
+/**
+ * The engine starts a timer of ten seconds while it waits for its lock and never stops it; as it stands, a process that ends
+ * earlier is kept alive that long. Its timers must not hold the process.
+ */
+function withIdleTimers(loaded: EngineModule): Record<string, unknown> {
+  const imports = { ...loaded } as Record<string, unknown>
+  for (const [name, start] of Object.entries(imports)) {
+    if (!name.startsWith('__wbg_setTimeout') || typeof start !== 'function') continue
+    imports[name] = (...given: unknown[]): unknown => {
+      const timer: unknown = start(...given)
+      if (timer !== null && typeof timer === 'object' && 'unref' in timer && typeof timer.unref === 'function')
+        timer.unref()
+      return timer
+    }
+  }
+  return imports
 }
 
 export function prismaFolder(): string {
