@@ -1,30 +1,12 @@
 import { attendFromOf, markedStore, traceStep } from './attend.ts'
-import {
-  attribute,
-  type Bus,
-  type Cpu,
-  type CpuState,
-  type CpuStop,
-  type Registers,
-  type Trace,
-  type TracedStep,
-} from './cpu.ts'
+import { attribute, type Bus, type Cpu, type CpuState, type CpuStop, type Registers } from './cpu.ts'
 import type { Acceptance, Engine, Host } from './engine.ts'
 import { Evaluator } from './evaluate.ts'
 import { flagBits } from './flags.ts'
 import type { Addr, Byte, TState } from './instruction.ts'
-import {
-  always,
-  fillTables,
-  lastRecord,
-  layout,
-  mode,
-  ownAttribute,
-  reason,
-  recordBehind,
-  registerAt,
-  traceRecord,
-} from './layout.ts'
+import { always, fillTables, layout, mode, ownAttribute, reason, registerAt } from './layout.ts'
+import { registersAt } from './register-record.ts'
+import { TraceRing } from './trace-ring.ts'
 
 /** T-states in one go of an engine: so many that `layout.counts` holds them. */
 const longestGo = 200_000
@@ -32,18 +14,16 @@ const longestGo = 200_000
 const acknowledgeStrobe = 3
 
 const pairNames = ['af', 'bc', 'de', 'hl', 'af_', 'bc_', 'de_', 'hl_', 'ix', 'iy', 'sp', 'wz'] as const
-const recordOf = (slot: number) => layout.trace + slot * traceRecord.size
 const stamps = [layout.flagsAt, layout.holdAt, layout.prefixAt, layout.interruptFlagAt] as const
 const acceptances: readonly Acceptance[] = ['mode0', 'mode1', 'mode2']
 /** The first four bytes of memory are kept behind its end too. */
 const mirroredWord = ownAttribute.mirrored * 0x01010101
-const kinds = ['instruction', 'interrupt', 'halted'] as const
 
 /** A CPU made of one engine and a bus. What is here is the same for every engine: time, interrupts, HALT, the trace. */
 export class Machine implements Cpu {
   readonly memory: Uint8Array
   readonly attributes: Uint8Array
-  readonly trace: Trace
+  readonly trace: TraceRing
   steps = 0
 
   readonly #engine: Engine
@@ -60,9 +40,6 @@ export class Machine implements Cpu {
   #isInside = false
   #isStopRequested = false
   #isTracing = false
-  #traced = 0
-  /** For each record of the ring: the time that its own is counted from. */
-  readonly #traceBase = new Float64Array(layout.traceRecords)
 
   /** `makeEngine` gets what the engine is to call; its block of bytes must be zero. */
   constructor(bus: Bus, makeEngine: (host: Host) => Engine) {
@@ -88,13 +65,12 @@ export class Machine implements Cpu {
     this.attributes = new Uint8Array(buffer, layout.attributes, 0x10000)
     this.#attributeWords = new Uint32Array(buffer, layout.attributes, 0x4000)
     fillTables(this.#m)
-    this.#long(layout.traceAt, lastRecord)
+    this.trace = new TraceRing(this.#m, this.#w, this.#v)
     this.#long(layout.shortcuts, 1)
     this.#long(layout.lowestSp, 0x10000)
     for (const stamp of stamps) this.#long(stamp, -1)
     // AF and SP read FFFFH after power-on on real parts (z80-timing-other.csv).
     this.setRegisters({ af: 0xffff, sp: 0xffff })
-    this.trace = this.#makeTrace()
   }
 
   get tStates(): TState {
@@ -121,7 +97,8 @@ export class Machine implements Cpu {
   }
 
   registers(): Registers {
-    return this.#registersAt(layout.registers, this.#isInside ? this.instructionAddress : null, this.#r(), this.#q())
+    const pc = this.#isInside ? this.instructionAddress : null
+    return registersAt(this.#m, this.#w, layout.registers, pc, this.#r(), this.#q())
   }
 
   setRegisters(some: Partial<Registers>) {
@@ -227,10 +204,7 @@ export class Machine implements Cpu {
   }
 
   setTracing(isOn: boolean) {
-    if (isOn) {
-      this.#traced = 0
-      this.#long(layout.traceAt, lastRecord)
-    }
+    if (isOn) this.trace.clear()
     this.#isTracing = isOn
   }
 
@@ -286,7 +260,7 @@ export class Machine implements Cpu {
   #enter(tStates: number) {
     this.#long(layout.limit, tStates)
     this.#long(layout.attendFrom, attendFromOf(this.#m, this.#v))
-    const firstRecord = recordBehind(this.#read(layout.traceAt))
+    const firstRecord = this.trace.next
     this.#long(layout.lastPc, this.#lastPc)
     this.#why = this.#engine.run()
     this.#leave(firstRecord)
@@ -297,16 +271,9 @@ export class Machine implements Cpu {
   /** Takes over what the engine counted. */
   #leave(firstRecord: number) {
     this.#sinceBase = this.#read(layout.t)
-    this.steps += this.#read(layout.counts) >>> 16
-    if (!this.#isTracing) return
-    const size = layout.traceRecords
-    const from = (firstRecord - layout.trace) / traceRecord.size
-    const to = (recordBehind(this.#read(layout.traceAt)) - layout.trace) / traceRecord.size
-    // One go is longer than the ring at most once around, and then every record is of this go.
-    const count = this.#read(layout.counts) >>> 16 >= size ? size : (to - from + size) % size
-    this.#traceBase.fill(this.#base, from, Math.min(size, from + count))
-    if (from + count > size) this.#traceBase.fill(this.#base, 0, from + count - size)
-    this.#traced += count
+    const steps = this.#read(layout.counts) >>> 16
+    this.steps += steps
+    if (this.#isTracing) this.trace.take(firstRecord, steps, this.#base)
   }
 
   #acceptInterrupt(): boolean {
@@ -316,7 +283,7 @@ export class Machine implements Cpu {
       this.#read(layout.interruptLine) !== 0 && this.#m[layout.iff1] !== 0 && this.#read(layout.holdAt) !== 0
     if (!isNmi && !isInt) return false
     this.#countStep()
-    const firstRecord = recordBehind(this.#read(layout.traceAt))
+    const firstRecord = this.trace.next
     if (this.#isTracing) traceStep(this.#m, this.#w, this.#v, this.#w[layout.pc >> 1] ?? 0, 0, 0, 1)
     this.#m[layout.halted] = 0
     this.#long(layout.attendFrom, always)
@@ -368,7 +335,7 @@ export class Machine implements Cpu {
       rounds = Math.min(rounds, this.#read(layout.stepsLeft))
       this.#long(layout.stepsLeft, this.#read(layout.stepsLeft) - rounds)
     }
-    const firstRecord = recordBehind(this.#read(layout.traceAt))
+    const firstRecord = this.trace.next
     if (this.#isTracing) {
       for (let round = 0; round < rounds; round++) {
         traceStep(this.#m, this.#w, this.#v, this.#w[layout.pc >> 1] ?? 0, 4 * round, round, 2)
@@ -392,73 +359,6 @@ export class Machine implements Cpu {
     const all = bit * 0x01010101
     const words = this.#attributeWords
     for (let at = 0; at < words.length; at++) words[at] = isOn ? (words[at] ?? 0) | all : (words[at] ?? 0) & ~all
-  }
-
-  #makeTrace(): Trace {
-    const capacity = layout.traceRecords
-    const length = () => Math.min(this.#traced, capacity)
-    const slotOf = (index: number): number => {
-      if (!(index >= 0 && index < length())) throw new RangeError(`trace: no step ${index}`)
-      const newest = (recordBehind(this.#read(layout.traceAt)) - layout.trace) / traceRecord.size
-      return (newest - length() + index + 2 * capacity) % capacity
-    }
-    const tOf = (slot: number) => (this.#traceBase[slot] ?? 0) + this.#read(recordOf(slot) + traceRecord.t)
-    const wordOf = (index: number, address: number) =>
-      this.#w[(recordOf(slotOf(index)) + address - layout.registers) >> 1] ?? 0
-    const at = (index: number): TracedStep => {
-      const slot = slotOf(index)
-      const record = recordOf(slot)
-      const m = this.#m
-      const before = this.#registersAt(record, null, m[record + traceRecord.r] ?? 0, 0)
-      before.q = m[record + traceRecord.flagsChanged] ? before.af & 0xff : 0
-      const writes = Array.from({ length: m[record + traceRecord.writes] ?? 0 }, (_, which) => {
-        const write = record + traceRecord.write + 4 * which
-        return { address: this.#w[write >> 1] ?? 0, before: m[write + 2] ?? 0, value: m[write + 3] ?? 0 }
-      })
-      const kind = kinds[m[record + traceRecord.kind] ?? 0] ?? 'instruction'
-      return { kind, t: tOf(slot), pc: before.pc, before, writes }
-    }
-    return {
-      capacity,
-      at,
-      tAt: (index) => tOf(slotOf(index)),
-      pcAt: (index) => wordOf(index, layout.pc),
-      spAt: (index) => wordOf(index, registerAt.SP),
-      get length() {
-        return length()
-      },
-    }
-  }
-
-  #registersAt(at: number, pc: Addr | null, r: Byte, q: Byte): Registers {
-    const m = this.#m
-    const offset = at - layout.registers
-    const w = this.#w
-    const first = at >> 1
-    const im = m[layout.im + offset]
-    // One flat literal: built by spreading it takes hundreds of times as long.
-    return {
-      af: w[first] ?? 0,
-      bc: w[first + 1] ?? 0,
-      de: w[first + 2] ?? 0,
-      hl: w[first + 3] ?? 0,
-      af_: w[first + 4] ?? 0,
-      bc_: w[first + 5] ?? 0,
-      de_: w[first + 6] ?? 0,
-      hl_: w[first + 7] ?? 0,
-      ix: w[first + 8] ?? 0,
-      iy: w[first + 9] ?? 0,
-      sp: w[first + 10] ?? 0,
-      pc: pc ?? w[first + 12] ?? 0,
-      i: m[layout.i + offset] ?? 0,
-      r,
-      wz: w[first + 11] ?? 0,
-      q,
-      im: im === 1 || im === 2 ? im : 0,
-      iff1: m[layout.iff1 + offset] !== 0,
-      iff2: m[layout.iff2 + offset] !== 0,
-      isHalted: m[layout.halted + offset] !== 0,
-    }
   }
 
   #r(): Byte {
