@@ -140,7 +140,7 @@ function graded(
       measured: found?.measured ?? null,
       wanted: found?.wanted ?? null,
       tolerance: found?.tolerance ?? null,
-      message: share.isSkipped ? skippedMessage : messageOf(check, found),
+      message: messageOf(check, found, share.isSkipped),
       decidedAt: found?.decidedAt ?? null,
       marks: rounded(share.marks),
       outOf: rounded(share.outOf),
@@ -166,9 +166,12 @@ function graded(
 
 const skippedMessage = 'Not counted: another check that this one rests on has failed.'
 
-function messageOf(check: Check, found: Decided | undefined): string {
-  if (found === undefined) return 'Not reached.'
-  return found.outcome === 'passed' || check.note === null ? found.message : `${found.message} ${check.note}`
+/** A check behind a shut gate gives no marks; where it failed too, what it found is told all the same. */
+function messageOf(check: Check, found: Decided | undefined, isSkipped: boolean): string {
+  if (found === undefined) return isSkipped ? skippedMessage : 'Not reached.'
+  if (found.outcome === 'passed') return isSkipped ? skippedMessage : found.message
+  const parts = [found.message, ...(check.note === null ? [] : [check.note]), ...(isSkipped ? [skippedMessage] : [])]
+  return parts.join(' ')
 }
 
 function headOf(check: Check): Pick<CheckResult, 'id' | 'title' | 'kind' | 'group' | 'isVisible' | 'tells'> {
