@@ -9,16 +9,10 @@ import { readText } from './input.ts'
 import { CommandProblem } from './output.ts'
 
 /** An exercise document that cannot be used: every mistake with its line. */
-export class DocumentFault extends CommandProblem {
-  readonly file: string
-  readonly faults: readonly Fault[]
-  constructor(file: string, faults: readonly Fault[]) {
-    const count = faults.length === 1 ? 'one mistake' : `${faults.length} mistakes`
-    const lines = faults.map(({ line, column, message }) => `\n${file}:${line ?? 1}:${column ?? 1}: error: ${message}`)
-    super('exercise-document-wrong', `${file} has ${count}:${lines.join('')}`)
-    this.file = file
-    this.faults = faults
-  }
+function documentProblem(file: string, faults: readonly Fault[]): CommandProblem {
+  const count = faults.length === 1 ? 'one mistake' : `${faults.length} mistakes`
+  const lines = faults.map(({ line, column, message }) => `\n${file}:${line ?? 1}:${column ?? 1}: error: ${message}`)
+  return new CommandProblem('exercise-document-wrong', `${file} has ${count}:${lines.join('')}`, { file, faults })
 }
 
 const demoFolder = join(packageRoot, 'prisma', 'seed', 'tram-depot')
@@ -32,7 +26,7 @@ export function demoExercises(): readonly string[] {
 export function readExercise(named: string): { readonly exercise: Exercise; readonly profile: BoardProfile } {
   const file = fileOf(named)
   const read = readExerciseText(readText(file), programsBeside(file))
-  if (!read.isOk) throw new DocumentFault(file, read.faults)
+  if (!read.isOk) throw documentProblem(file, read.faults)
   return read
 }
 

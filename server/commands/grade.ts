@@ -1,6 +1,6 @@
 import type { CheckResult, Report } from '../../core/grading/index.ts'
 import { grade } from '../engine.ts'
-import { DocumentFault, readExercise } from './exercise-file.ts'
+import { readExercise } from './exercise-file.ts'
 import { readCount } from './input.ts'
 import { hex, printJson, printProblems } from './output.ts'
 import { readProgramText } from './program-file.ts'
@@ -12,26 +12,16 @@ export interface GradeOptions {
 
 /** `hexcairn grade`: 0 full marks, 1 less, 2 when exercise or program cannot be read. */
 export function gradeCommand(named: string, file: string, options: GradeOptions): number {
-  try {
-    const { exercise, profile } = readExercise(named)
-    const { format, text } = readProgramText(file, exercise.program.origin ?? profile.layout.program)
-    const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
-    const report = grade({ format, text }, exercise, profile, { seed })
-    if (options.json === true) printJson(report)
-    else if (report.status === 'unreadable') printProblems(file, report.problems)
-    else {
-      printProblems(file, report.problems)
-      process.stdout.write(reportText(report))
-    }
-    return report.status === 'unreadable' ? 2 : report.isFullMarks ? 0 : 1
-  } catch (error) {
-    if (!(error instanceof DocumentFault) || options.json !== true) throw error
-    printJson({
-      isOk: false,
-      problem: { code: error.code, message: error.message, file: error.file, faults: error.faults },
-    })
-    return 2
+  const { exercise, profile } = readExercise(named)
+  const { format, text } = readProgramText(file, exercise.program.origin ?? profile.layout.program)
+  const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
+  const report = grade({ format, text }, exercise, profile, { seed })
+  if (options.json === true) printJson(report)
+  else {
+    printProblems(file, report.problems)
+    if (report.status !== 'unreadable') process.stdout.write(reportText(report))
   }
+  return report.status === 'unreadable' ? 2 : report.isFullMarks ? 0 : 1
 }
 
 function reportText(report: Report): string {

@@ -1,11 +1,14 @@
 import type { Problem } from '../../core/image/index.ts'
 
-/** What a command was given and cannot use: printed as one line (or one JSON document), exit code 2. */
+/** What a command was given and cannot use: printed as text or as one JSON document, exit code 2. */
 export class CommandProblem extends Error {
   readonly code: string
-  constructor(code: string, message: string) {
+  /** What the JSON document says beside code and message. */
+  readonly details: Readonly<Record<string, unknown>>
+  constructor(code: string, message: string, details: Readonly<Record<string, unknown>> = {}) {
     super(message)
     this.code = code
+    this.details = details
   }
 }
 
@@ -31,7 +34,8 @@ export async function guarded(isJson: boolean, action: () => number | Promise<nu
     process.exitCode = await action()
   } catch (problem) {
     if (!(problem instanceof CommandProblem)) throw problem
-    if (isJson) printJson({ isOk: false, problem: { code: problem.code, message: problem.message } })
+    if (isJson)
+      printJson({ isOk: false, problem: { code: problem.code, message: problem.message, ...problem.details } })
     else process.stderr.write(`hexcairn: ${problem.message}\n`)
     process.exitCode = 2
   }

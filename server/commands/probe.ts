@@ -1,5 +1,5 @@
 import { probe, type MutantCount, type ProbeResult, type Survivor } from '../../core/diagnosis/index.ts'
-import { DocumentFault, readExercise } from './exercise-file.ts'
+import { readExercise } from './exercise-file.ts'
 import { readCount } from './input.ts'
 import { CommandProblem, hex, printJson } from './output.ts'
 
@@ -14,27 +14,18 @@ const goodScore = 98
 
 /** `hexcairn probe`: 0 when the checks catch 98 % of the mutants or more, 1 below, 2 when the exercise cannot be probed. */
 export function probeCommand(named: string, options: ProbeCommandOptions): number {
-  try {
-    const { exercise, profile } = readExercise(named)
-    const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
-    const most = options.most === undefined ? {} : { most: readCount(options.most, '--most', 1, 1_000_000) }
-    const result = probe(exercise, profile, { seed, ...most, onProgress: progressLine(options.json === true) })
-    if (result === null)
-      throw new CommandProblem(
-        'no-model-answer',
-        `${exercise.id} has no model answer that gets full marks; a probe changes one and looks which checks notice.`,
-      )
-    if (options.json === true) printJson(result)
-    else process.stdout.write(probeText(result))
-    return result.score >= goodScore ? 0 : 1
-  } catch (error) {
-    if (!(error instanceof DocumentFault) || options.json !== true) throw error
-    printJson({
-      isOk: false,
-      problem: { code: error.code, message: error.message, file: error.file, faults: error.faults },
-    })
-    return 2
-  }
+  const { exercise, profile } = readExercise(named)
+  const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
+  const most = options.most === undefined ? {} : { most: readCount(options.most, '--most', 1, 1_000_000) }
+  const result = probe(exercise, profile, { seed, ...most, onProgress: progressLine(options.json === true) })
+  if (result === null)
+    throw new CommandProblem(
+      'no-model-answer',
+      `${exercise.id} has no model answer that gets full marks; a probe changes one and looks which checks notice.`,
+    )
+  if (options.json === true) printJson(result)
+  else process.stdout.write(probeText(result))
+  return result.score >= goodScore ? 0 : 1
 }
 
 /** Shows how far it has come once it takes longer than a second, where somebody is watching. */
