@@ -15,10 +15,9 @@ const allowed: Record<string, readonly string[]> = {
   'core/sheets': ['core/cpu', 'core/image', 'core/assembler', 'core/disassembler', 'core/board'],
   'core/exercise': ['core/cpu', 'core/image', 'core/assembler', 'core/board', 'core/run'],
   'core/grading': ['core/cpu', 'core/image', 'core/assembler', 'core/board', 'core/run', 'core/exercise'],
-  'core/comparison': ['core/cpu', 'core/image', 'core/board', 'core/run'],
   'core/diagnosis': [
     ...['core/cpu', 'core/image', 'core/assembler', 'core/disassembler', 'core/board', 'core/run'],
-    ...['core/exercise', 'core/grading', 'core/comparison'],
+    ...['core/exercise', 'core/grading'],
   ],
 }
 

@@ -1,8 +1,6 @@
 export {
-  byteLiteral,
   disassembleAt,
   namesFrom,
-  wordLiteral,
   type AddressUse,
   type DisassembledInstruction,
   type NameOf,

@@ -1,7 +1,7 @@
 export type { Image, Segment } from './image.ts'
 export type { Place, Problem } from './problem.ts'
-export { maxProblems, ProblemList, startOfText, type ProblemText } from './problem-list.ts'
-export { maxTextLength, textLines } from './text-lines.ts'
+export { ProblemList, startOfText, type ProblemText } from './problem-list.ts'
+export { textLines } from './text-lines.ts'
 export { byteDigits, showByte, showCharacter, showCount, showRange, showWord, wordDigits } from './digits.ts'
 export {
   byteAt,
@@ -16,16 +16,9 @@ export {
 export { imageFromBinary, imageToBinary } from './binary.ts'
 export { imageDigest, sha256 } from './digest.ts'
 export { bytesPerKeyingLine, checkBytes, type CheckBytes } from './check-bytes.ts'
-export { defaultMaxBytes, Loader, type LoadLimits } from './loader.ts'
+export { Loader, type LoadLimits } from './loader.ts'
 export type { ImageReading, LoadedLine } from './reading.ts'
-export {
-  hexDumpLine,
-  noteEmpty,
-  parseHexDump,
-  writeHexDump,
-  type HexDumpOptions,
-  type HexDumpStyle,
-} from './hex-dump.ts'
+export { hexDumpLine, parseHexDump, writeHexDump, type HexDumpOptions, type HexDumpStyle } from './hex-dump.ts'
 export { parseIntelHex, writeIntelHex, type IntelHexStyle } from './intel-hex.ts'
 export { debatable } from './intel-hex-debatable.ts'
 export { readIntelHexRecord, type IntelHexRecord } from './intel-hex-record.ts'
