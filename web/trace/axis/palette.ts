@@ -40,8 +40,6 @@ const tokens: Readonly<Record<Exclude<keyof Palette, 'mono' | 'sans'>, string>> 
 /** A custom property keeps `light-dark(…)` unresolved; a colour that uses it does not. */
 export function readPalette(element: HTMLElement): Palette {
   const probe = element.ownerDocument.createElement('span')
-  // Where less motion is asked for, every property passes over to its new value in a moment; a colour read at once is the old one.
-  probe.style.setProperty('transition', 'none', 'important')
   element.append(probe)
   const computed = getComputedStyle(probe)
   const read = (token: string) => {
