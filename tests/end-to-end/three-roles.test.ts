@@ -186,6 +186,30 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await expectAccessible(student.page)
   })
 
+  test('an instructor’s pages for people and documents stand up to a look too', async () => {
+    const { page } = instructor
+    await openExercise(instructor, 'C1')
+    await lookAt(page, 'exercise-staff')
+    await expectAccessible(page)
+    await page.getByRole('link', { name: 'Edit', exact: true }).click()
+    await page.getByText('Reads well').waitFor()
+    await lookAt(page, 'exercise-document')
+    await expectAccessible(page)
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page.getByRole('link', { name: 'Members', exact: true }).first().click()
+    await page
+      .getByRole('cell', { name: await studentName() })
+      .or(page.getByRole('rowheader'))
+      .first()
+      .waitFor()
+    await lookAt(page, 'members')
+    await expectAccessible(page)
+  })
+
   test('no page complained on the browser’s console', () => {
     expect([student, assistant, instructor].flatMap(({ complaints }) => complaints)).toEqual([])
   })
