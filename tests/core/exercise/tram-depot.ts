@@ -9,6 +9,10 @@ const root = join(import.meta.dirname, '../../../prisma/seed/tram-depot')
 export interface Mistake {
   readonly file: string
   readonly cause: string
+  /** The cause by its short name, as the cause finder should call it. */
+  readonly causeId: string
+  /** Line of the faulty instruction, from 1; of several the first; of a missing one the line before which it belongs. */
+  readonly faultyLine?: number
   readonly fails: readonly string[]
 }
 
