@@ -56,6 +56,8 @@ function need(what: string, find: () => string | undefined, debianPackage: strin
 
 const chromium = need('a Chromium browser', findChromium, 'chromium', 'the tests in a real browser')
 const postgres = need('a PostgreSQL server', findPostgres, 'postgresql', 'the tests on a real PostgreSQL server')
+need('sox', () => onPath(['sox']), 'sox', 'the speaker measured by sox')
+need('sigrok-cli', () => onPath(['sigrok-cli']), 'sigrok-cli', 'the lanes read by sigrok-cli')
 need('z80dasm', () => onPath(['z80dasm']), 'z80dasm', 'the comparison of the disassembler with z80dasm')
 
 const env = { ...process.env }
