@@ -6,3 +6,5 @@ export type { CheckRow, KindRow, MutantCount, ProbeResult, Survivor } from './pr
 export type { MutantKind } from './probe/mutants.ts'
 export type { Suggestion } from './probe/suggestion.ts'
 export { counterexample, type Counterexample, type CounterexampleOptions } from './counterexample/counterexample.ts'
+export type { Cause, ConceptCard } from './causes/cause.ts'
+export { causeIds, type CauseId } from './causes/cause-ids.ts'
