@@ -1,4 +1,20 @@
 export type { Recording, SearchTarget, Snapshot, TraceStep } from './recording.ts'
+export type {
+  AddressUsage,
+  ByteRegister,
+  MemoryRead,
+  MemoryWrite,
+  NamedRange,
+  Questions,
+  RangeUsage,
+  RegisterName,
+  StackMark,
+  StepSpan,
+  SweepGap,
+  Usage,
+  Visits,
+  Writer,
+} from './questions.ts'
 export type { KeyPress } from '../board/index.ts'
 export type { Fill, LoopRange, RunEnd, RunOptions, RunRequest, RunResult } from './request.ts'
 export { run } from './run.ts'
