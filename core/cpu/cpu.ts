@@ -27,6 +27,12 @@ export interface Registers {
   isHalted: boolean
 }
 
+/** Half of a pair, and anything else that has a value between two instructions. */
+export type ByteRegister =
+  | ('a' | 'f' | 'b' | 'c' | 'd' | 'e' | 'h' | 'l' | 'ixh' | 'ixl' | 'iyh' | 'iyl')
+  | ('a_' | 'f_' | 'b_' | 'c_' | 'd_' | 'e_' | 'h_' | 'l_')
+export type AnyRegister = keyof Registers | ByteRegister
+
 /**
  * All that the CPU knows besides memory, between two instructions. `restore(save())` changes nothing, and two machines with
  * equal state and memory go on alike.
@@ -100,6 +106,17 @@ export interface Trace {
   tAt(index: number): TState
   pcAt(index: number): Addr
   spAt(index: number): Addr
+  /**
+   * Reads one register of many steps: a function from the step, counted as in `at`, to the value before it (booleans are 0
+   * and 1). Good until the next step is traced; outside `0` to `length - 1` the numbers mean nothing.
+   */
+  column(register: AnyRegister): (index: number) => number
+  /** The same for when a step began, what kind it is (0 instruction, 1 interrupt, 2 halted), how often it wrote (0 to 2). */
+  times(): (index: number) => TState
+  kinds(): (index: number) => number
+  writeCounts(): (index: number) => number
+  /** One write, `which` from 0: its address in bits 0 to 15, then the byte before and the byte written. */
+  writeAt(index: number, which: number): number
 }
 
 /** A Z80 with 64 KB of memory. */

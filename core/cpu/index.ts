@@ -1,7 +1,9 @@
 export type { Addr, Byte, Instruction, OperandByte, TState } from './instruction.ts'
 export {
   attribute,
+  type AnyRegister,
   type Bus,
+  type ByteRegister,
   type Cpu,
   type CpuState,
   type CpuStop,
@@ -15,3 +17,13 @@ export type { BusState } from './evaluate.ts'
 export { instructionSet } from './instruction-set.ts'
 export { decode, type Decoded } from './decode.ts'
 export { instructionUse, type InstructionUse, type UsedRegister } from './instruction-use.ts'
+export {
+  dataFlow,
+  interruptFlow,
+  registerParts,
+  type Before,
+  type BusAccess,
+  type DataFlow,
+  type Sources,
+} from './data-flow.ts'
+export { memoryReads, type AddressRegister, type MemoryReadAddress } from './memory-reads.ts'

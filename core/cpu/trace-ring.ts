@@ -1,4 +1,4 @@
-import type { Trace, TracedStep } from './cpu.ts'
+import type { AnyRegister, Trace, TracedStep } from './cpu.ts'
 import type { Addr, TState } from './instruction.ts'
 import { lastRecord, layout, recordBehind, registerAt, traceRecord } from './layout.ts'
 import { registersAt } from './register-record.ts'
@@ -6,6 +6,17 @@ import { registersAt } from './register-record.ts'
 const kinds = ['instruction', 'interrupt', 'halted'] as const
 const recordOf = (slot: number) => layout.trace + slot * traceRecord.size
 const slotAt = (record: number) => (record - layout.trace) / traceRecord.size
+/** Where a register stands in a record. */
+const wordAt = {
+  ...{ af: 0, bc: 2, de: 4, hl: 6, af_: 8, bc_: 10, de_: 12, hl_: 14, ix: 16, iy: 18 },
+  ...{ sp: registerAt.SP - layout.registers, wz: registerAt.WZ - layout.registers, pc: layout.pc - layout.registers },
+} as const
+const byteAt = {
+  ...{ f: 0, a: 1, c: 2, b: 3, e: 4, d: 5, l: 6, h: 7, f_: 8, a_: 9, c_: 10, b_: 11, e_: 12, d_: 13, l_: 14, h_: 15 },
+  ...{ ixl: 16, ixh: 17, iyl: 18, iyh: 19 },
+  ...{ i: layout.i - layout.registers, im: layout.im - layout.registers, isHalted: layout.halted - layout.registers },
+  ...{ iff1: layout.iff1 - layout.registers, iff2: layout.iff2 - layout.registers },
+} as const
 
 /**
  * Reads the ring of records that an engine writes while it is traced. The engine counts time from its last entry; what the
@@ -77,6 +88,59 @@ export class TraceRing implements Trace {
 
   spAt(index: number): Addr {
     return this.#wordOf(index, registerAt.SP)
+  }
+
+  column(register: AnyRegister): (index: number) => number {
+    const m = this.#m
+    const f = this.#bytes(byteAt.f)
+    const isChanged = this.#bytes(traceRecord.flagsChanged)
+    if (register === 'r') return this.#bytes(traceRecord.r)
+    if (register === 'q') return (index) => (isChanged(index) === 0 ? 0 : f(index))
+    const place = register in byteAt ? byteAt[register as keyof typeof byteAt] : undefined
+    if (place !== undefined) return this.#bytes(place)
+    const low = this.#recordAddress(wordAt[register as keyof typeof wordAt])
+    return (index) => {
+      const at = low(index)
+      return (m[at] ?? 0) | ((m[at + 1] ?? 0) << 8)
+    }
+  }
+
+  times(): (index: number) => TState {
+    const record = this.#recordAddress(0)
+    const base = this.#base
+    const v = this.#v
+    return (index) => {
+      const at = record(index)
+      return (base[slotAt(at)] ?? 0) + (v[(at + traceRecord.t) >> 2] ?? 0)
+    }
+  }
+
+  kinds(): (index: number) => number {
+    return this.#bytes(traceRecord.kind)
+  }
+
+  writeCounts(): (index: number) => number {
+    return this.#bytes(traceRecord.writes)
+  }
+
+  writeAt(index: number, which: number): number {
+    return this.#v[(recordOf(this.#slotOf(index)) + traceRecord.write + 4 * which) >> 2] ?? 0
+  }
+
+  #bytes(place: number): (index: number) => number {
+    const m = this.#m
+    const at = this.#recordAddress(place)
+    return (index) => m[at(index)] ?? 0
+  }
+
+  /** Where byte `place` of a step's record stands; no look at whether there is such a step. */
+  #recordAddress(place: number): (index: number) => number {
+    const { length, capacity } = this
+    const first = (slotAt(this.next) - length + capacity) % capacity
+    const untilEnd = capacity - first
+    const start = recordOf(first) + place
+    const around = capacity * traceRecord.size
+    return (index) => start + index * traceRecord.size - (index < untilEnd ? 0 : around)
   }
 
   #slotOf(index: number): number {
