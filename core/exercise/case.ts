@@ -1,3 +1,5 @@
+import { orOfCase } from './checks/check.ts'
+import { plainValue } from './plain-value.ts'
 import {
   byte,
   bytes,
@@ -8,17 +10,13 @@ import {
   flag,
   list,
   name,
-  number,
   object,
   optional,
   required,
   text,
   whole,
   word,
-  type Json,
-  type Path,
   type Read,
-  type Report,
   type Schema,
 } from './schema/index.ts'
 
@@ -43,8 +41,8 @@ export function byRegister<T>(item: Schema<T>): Schema<Readonly<Record<string, T
 }
 
 const memoryBlock = object('memory-block', 'Bytes that stand in memory from an address upwards.', {
-  at: required(word, 'Address of the first byte.'),
-  bytes: required(bytes(1, 4096), 'The bytes.'),
+  at: required(orOfCase(word), 'Address of the first byte.'),
+  bytes: required(orOfCase(bytes(1, 4096)), 'The bytes.'),
 })
 
 const keyPress = object('key-press', 'A key pressed and let go.', {
@@ -65,10 +63,14 @@ const driver = object(
 
 /** What the machine holds when a run begins. */
 export const given = object('given', 'What the machine holds when a run begins.', {
-  registers: optional(byRegister(word), 'Registers at the start; all others hold values drawn from the seed.', {}),
+  registers: optional(
+    byRegister(orOfCase(word)),
+    'Registers at the start; all others hold values drawn from the seed.',
+    {},
+  ),
   memory: optional(list(memoryBlock, 0, 64), 'Bytes put into memory after the program was loaded.', []),
   keys: optional(list(keyPress, 0, 200), 'Keys over time.', []),
-  switches: optional(byte, 'Switches, one bit each.', null, 'all off'),
+  switches: optional(orOfCase(byte), 'Switches, one bit each.', null, 'all off'),
   fill: optional(
     either(choice(['random']), (value) => typeof value === 'string' && /^[a-z]+$/.test(value), byte),
     'What unused RAM holds: `random` (drawn from the seed) or one byte everywhere.',
@@ -83,31 +85,14 @@ export type Given = Read<typeof given>
 
 const draw = object('draw', 'A value drawn from the seed for each run of a case.', {
   register: optional(choice(registerNames), 'The register that gets it.', null, 'give `at` instead'),
-  at: optional(word, 'Or the address of the first byte that gets one.', null, 'give `register` instead'),
+  at: optional(orOfCase(word), 'Or the address of the first byte that gets one.', null, 'give `register` instead'),
   length: optional(whole(1, 1024), 'How many bytes from `at` are drawn.', 1),
-  from: optional(word, 'Smallest value.', 0),
-  to: optional(word, 'Largest value, itself included.', 255),
+  from: optional(orOfCase(word), 'Smallest value.', 0),
+  to: optional(orOfCase(word), 'Largest value, itself included.', 255),
   decimal: optional(flag, 'Each byte holds two decimal figures; `from` and `to` are at most 99.', false),
 })
 
 export type Draw = Read<typeof draw>
-
-const plainValue: Schema<Json> = {
-  allowed: 'a number, text or a list of numbers',
-  parts: [],
-  json: () => ({ type: ['number', 'string', 'array', 'boolean'] }),
-  read: (value: unknown, path: Path, report: Report) => plain.read(value, path, report),
-}
-
-const plain: Schema<Json> = either(
-  flag,
-  (value) => typeof value === 'boolean',
-  either(
-    list(whole(0, 0xffff), 0, 4096),
-    Array.isArray,
-    either(number(-1e12, 1e12), (value) => typeof value === 'number', text(0, 20_000)),
-  ),
-)
 
 /** One run, or several drawn from the seed, on which the checks are decided. */
 export const exerciseCase = object('case', 'One run, or several with drawn values, on which checks are decided.', {

@@ -1,3 +1,4 @@
+import { namesIn } from './constants.ts'
 import type { Exercise } from './exercise.ts'
 import { documentProblem, nearestSpelling, type DocumentProblem, type Path } from './schema/index.ts'
 
@@ -63,5 +64,54 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
       if (at !== null && to > 255) problems.push(documentProblem([...path, 'to'], 'draw-range', String(to), 'a byte'))
     }
   }
+  problems.push(...constantProblems(exercise))
   return problems
+}
+
+function constantProblems(exercise: Exercise): readonly DocumentProblem[] {
+  const problems: DocumentProblem[] = []
+  const names = exercise.constants.map((each) => each.name)
+  for (const [i, { name, from, to, of }] of exercise.constants.entries()) {
+    const path = ['constants', i]
+    const isRange = from !== null && to !== null
+    if (isRange === (of !== null) || (from === null) !== (to === null)) {
+      const allowed = 'from and to, or of'
+      problems.push(documentProblem(path, 'constant-values', `no values, or two kinds of them, for '${name}'`, allowed))
+    }
+    if (isRange && from > to) {
+      problems.push(documentProblem(path, 'constant-values', `from ${from} to ${to}`, 'from not above to'))
+    }
+    if (names.some((other, j) => j < i && other.toUpperCase() === name.toUpperCase())) {
+      problems.push(documentProblem([...path, 'name'], 'duplicate', `'${name}' a second time`, 'each name once'))
+    }
+    for (const [j, each] of exercise.cases.entries()) {
+      if (!Object.hasOwn(each.expect, name)) continue
+      const allowed = 'another name than that of a constant'
+      problems.push(documentProblem(['cases', j, 'expect', name], 'duplicate', `'${name}'`, allowed))
+    }
+  }
+  if (names.length === 0) return problems
+  for (const [path, text] of textsOf(exercise)) {
+    for (const name of namesIn(text)) {
+      if (names.includes(name)) continue
+      const allowed = names.map((each) => `{${each}}`).join(', ')
+      problems.push(documentProblem(path, 'unknown-name', `{${name}}`, allowed, nearestSpelling(name, names)))
+    }
+  }
+  return problems
+}
+
+/** The texts in which names of constants may stand in braces. */
+function textsOf(exercise: Exercise): readonly (readonly [Path, string])[] {
+  return [
+    [['brief'], exercise.brief] as const,
+    ...exercise.hints.flatMap(({ ask, say }, i) => [
+      [['hints', i, 'ask'], ask] as const,
+      [['hints', i, 'say'], say] as const,
+    ]),
+    ...exercise.cards.flatMap(({ text, example }, i) => [
+      [['cards', i, 'text'], text] as const,
+      [['cards', i, 'example'], example] as const,
+    ]),
+  ]
 }

@@ -1,6 +1,7 @@
 import type { Check } from './check-schema.ts'
 import { exerciseCase, given } from './case.ts'
-import { range } from './checks/memory.ts'
+import { constant, type WrittenParts } from './constants.ts'
+import { feedback, noFeedbackSettings } from './feedback.ts'
 import {
   choice,
   dictionary,
@@ -17,8 +18,9 @@ import {
   text,
   whole,
   word,
-  type ObjectSchema,
+  type Field,
   type Fields,
+  type ObjectSchema,
   type Read,
   type Schema,
 } from './schema/index.ts'
@@ -28,12 +30,17 @@ export const exerciseFormat = 'hexcairn-exercise/1'
 
 export const programFormats = ['hex', 'intel-hex', 'assembly'] as const
 
+const programRange = object('program-range', 'Addresses from one to another, both included.', {
+  from: required(word, 'First address.'),
+  to: required(word, 'Last address.'),
+})
+
 const program = object('program', 'What a hand-in has to be.', {
   origin: optional(word, 'Where a program without addresses begins.', null, 'where the board has programs'),
   entry: optional(word, 'Where execution starts.', null, "the program's own entry, else its lowest address"),
   ends: optional(choice(['halt', 'return']), 'How the program ends: HALT, or RET to its caller.', 'halt' as const),
   maxBytes: optional(whole(1, 4096), 'Most bytes taken in at all.', 1024),
-  ranges: optional(list(range, 1, 16), 'Where bytes may stand.', null, 'any RAM'),
+  ranges: optional(list(programRange, 1, 16), 'Where bytes may stand.', null, 'any RAM'),
   constants: optional(
     dictionary(/^[A-Za-z_][A-Za-z0-9_]{0,30}$/, 'letters, digits and underscores', word),
     'Names an assembly hand-in may use, beside the firmware’s.',
@@ -94,6 +101,23 @@ export const exerciseFields = {
   groups: required(list(group, 1, 12), 'The groups of checks; their marks add up to 100.'),
   hints: optional(list(hint, 0, 12), 'The ladder of hints.', []),
   cards: optional(list(card, 0, 12), 'Concept cards.', []),
+  constants: optional(list(constant, 0, 16), 'Values of which each student gets their own.', []),
+  repair: optional(
+    choice(['staff', 'narrowed', 'shown']),
+    'Who learns of a passing program found near a hand-in: staff alone; students as a hint that narrows; students in full.',
+    'narrowed' as const,
+  ),
+  compare: optional(
+    choice(['staff', 'students']),
+    'Who may see the run of the model answer beside that of a hand-in.',
+    'staff' as const,
+  ),
+  feedback: optional(
+    feedback,
+    'What is changed about the messages that students get.',
+    noFeedbackSettings,
+    'as the course says',
+  ),
   model: optional(
     either(modelFile, (value) => isFields(value) && Object.hasOwn(value, 'file'), modelText),
     'The model answer, in the document or in a file beside it. Never shown to students.',
@@ -104,6 +128,14 @@ export const exerciseFields = {
 
 type WithoutChecks = Read<ObjectSchema<typeof exerciseFields>>
 
+const writtenParts: Schema<WrittenParts> = {
+  allowed: 'what a reader of the document put there',
+  parts: [],
+  json: () => ({ type: 'object' }),
+  // Whatever stands there was plain data before; its parts are read again with values in place of the names.
+  read: (value) => (isFields(value) ? (value as unknown as WrittenParts) : undefined),
+}
+
 /** How a program is handed in, and how the model answer is kept. */
 export interface ProgramText {
   readonly format: (typeof programFormats)[number]
@@ -112,6 +144,8 @@ export interface ProgramText {
 
 /** An exercise that has been read: plain JSON, every default filled in. Reading it again gives the same. */
 export type Exercise = Omit<WithoutChecks, 'model' | 'program'> & {
+  /** `given` and `cases` before constants were put in their places; null where none stand there. */
+  readonly written: WrittenParts | null
   readonly program: Read<typeof program>
   readonly model: ProgramText | null
   readonly checks: readonly Check[]
@@ -120,9 +154,15 @@ export type Exercise = Omit<WithoutChecks, 'model' | 'program'> & {
 /** The schema of the whole document, given the schema of its list of checks. */
 export function exerciseSchema<T>(
   checks: Schema<T>,
-): ObjectSchema<typeof exerciseFields & { checks: ReturnType<typeof required<T>> }> {
+): ObjectSchema<typeof exerciseFields & { checks: Field<T>; written: Field<WrittenParts | null> }> {
   return object('exercise', 'An exercise: a task, the runs that try a hand-in, and the checks that mark it.', {
     ...exerciseFields,
     checks: required(checks, 'What is checked.'),
+    written: optional(
+      writtenParts,
+      'Given values and cases as they were written, where constants stand in them. An author leaves it out.',
+      null,
+      'made by the reader',
+    ),
   })
 }

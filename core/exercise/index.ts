@@ -6,10 +6,19 @@ export { registerText, registerValue } from './checks/registers.ts'
 export { checkKinds, endText, kindNamed, type CheckKind, type PreparedCheck, type Verdict } from './checks/index.ts'
 export { digestOfText } from './digest.ts'
 export { drawsFrom, seedFrom, type Draws } from './draw.ts'
+export type { Constant } from './constants.ts'
 export type { Exercise, ProgramText } from './exercise.ts'
+export { exerciseFor } from './exercise-for.ts'
+export {
+  feedbackKinds,
+  noFeedbackSettings,
+  parseFeedbackSettings,
+  type FeedbackKind,
+  type FeedbackSettings,
+} from './feedback.ts'
 export { modelProgram } from './model.ts'
 export { boardMisfits, formatOfFile, parseExercise, prepareCheck, type ParsedExercise } from './parse.ts'
 export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './reference.ts'
-export { readOptionsFor, runRequestFor, type RunnableExercise } from './request.ts'
+export { readOptionsFor, runRequestFor, staffReadOptionsFor, type RunnableExercise } from './request.ts'
 export { placeProblems, type DocumentProblem, type JsonSchema, type Path } from './schema/index.ts'
-export { studentView, type StudentCheck, type StudentView } from './student-view.ts'
+export { studentView, type StudentCheck, type StudentHint, type StudentView } from './student-view.ts'

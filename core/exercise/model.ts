@@ -1,7 +1,7 @@
 import { readProgram, type Program } from '../assembler/index.ts'
 import type { BoardProfile } from '../board/index.ts'
 import type { Exercise } from './exercise.ts'
-import { readOptionsFor } from './request.ts'
+import { staffReadOptionsFor } from './request.ts'
 
 const known = new WeakMap<Exercise, { readonly profile: BoardProfile; readonly program: Program }>()
 
@@ -10,7 +10,7 @@ export function modelProgram(exercise: Exercise, profile: BoardProfile): Program
   if (exercise.model === null) return null
   const before = known.get(exercise)
   if (before?.profile === profile) return before.program.isOk ? before.program : null
-  const program = readProgram(exercise.model, readOptionsFor(exercise, profile))
+  const program = readProgram(exercise.model, staffReadOptionsFor(exercise, profile))
   known.set(exercise, { profile, program })
   return program.isOk ? program : null
 }

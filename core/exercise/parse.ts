@@ -1,10 +1,29 @@
 import type { BoardProfile } from '../board/index.ts'
+import {
+  constant,
+  firstValues,
+  hasNames,
+  placed,
+  sizeOfRange,
+  valueAt,
+  type Constant,
+  type ConstantValues,
+  type WrittenParts,
+} from './constants.ts'
 import { checkSchema, ownFields, type Check } from './check-schema.ts'
 import { kindNamed, withCaseValues, type PreparedCheck } from './checks/index.ts'
 import { coherenceProblems } from './coherence.ts'
 import type { programFormats } from './exercise.ts'
 import { exerciseSchema, type Exercise, type ProgramText } from './exercise.ts'
-import { documentProblem, list, type DocumentProblem, type Path, type Report } from './schema/index.ts'
+import {
+  documentProblem,
+  isFields,
+  list,
+  type DocumentProblem,
+  type Json,
+  type Path,
+  type Report,
+} from './schema/index.ts'
 
 /** What reading a document gives: an exercise, or every problem found. */
 export type ParsedExercise =
@@ -17,18 +36,61 @@ export const documentSchema = exerciseSchema(list(checkSchema, 1, 200))
 /**
  * Reads an exercise document from plain data (what a YAML or JSON reader gave). All problems are collected, none hides
  * another. `files` holds the texts beside the document by name; a model answer named there is taken into the exercise.
- * An exercise read before is taken again and gives itself.
+ * An exercise read before is taken again and gives itself. Where constants stand, it is read with their first values and
+ * tried with others, the last ones too.
  */
 export function parseExercise(data: unknown, files: Readonly<Record<string, string>> = {}): ParsedExercise {
   const problems: DocumentProblem[] = []
-  const report: Report = (problem) => problems.push(problem)
-  const document = documentSchema.read(data, [], report)
-  if (document === undefined || document.program === null) return { isOk: false, exercise: null, problems }
+  const report: Report = (problem) => {
+    if (!problems.some(({ message }) => message === problem.message)) problems.push(problem)
+  }
+  const constants = constantsOf(data)
+  const first = readWith(data, files, firstValues(constants), report)
+  if (first === null) return { isOk: false, exercise: null, problems }
+  const tried = constants.length === 0 ? 1 : Math.max(2, ...constants.map(({ of }) => of?.length ?? 2))
+  for (let i = 1; i < tried; i++) {
+    const values = constants.map((each): [string, Json] => {
+      const index = each.of === null && i > 0 ? sizeOfRange(each) - 1 : i
+      return [each.name, valueAt(each, index)]
+    })
+    readWith(data, files, Object.fromEntries(values), report)
+  }
+  return problems.length === 0
+    ? { isOk: true, exercise: first, problems: [] }
+    : { isOk: false, exercise: null, problems }
+}
+
+/** The constants of a document, if they can be read; what is wrong with them is told when all of it is read. */
+function constantsOf(data: unknown): readonly Constant[] {
+  const read = isFields(data) ? list(constant, 0, 16).read(data['constants'], [], () => undefined) : undefined
+  return read ?? []
+}
+
+function readWith(
+  data: unknown,
+  files: Readonly<Record<string, string>>,
+  values: ConstantValues,
+  report: Report,
+): Exercise | null {
+  const written = writtenOf(data, values)
+  const parts = written === null ? {} : placed(written, values, report)
+  const document = documentSchema.read(written === null ? data : { ...(data as object), ...parts }, [], report)
+  if (document === undefined || document.program === null) return null
   const model = readModel(document.model, files, report)
-  const exercise: Exercise = { ...document, program: document.program, model }
-  problems.push(...coherenceProblems(exercise))
-  for (const [i, check] of exercise.checks.entries()) checkProblems(exercise, check, ['checks', i], report)
-  return problems.length === 0 ? { isOk: true, exercise, problems: [] } : { isOk: false, exercise: null, problems }
+  const exercise: Exercise = { ...document, program: document.program, model, written }
+  for (const problem of coherenceProblems(exercise)) report(problem)
+  for (const [i, check] of exercise.checks.entries()) checkProblems(exercise, values, check, ['checks', i], report)
+  return exercise
+}
+
+/** The parts in which names of constants stand; null where none do. */
+function writtenOf(data: unknown, values: ConstantValues): WrittenParts | null {
+  if (!isFields(data) || Object.keys(values).length === 0) return null
+  const before = data['written']
+  const from = isFields(before) ? before : data
+  // Plain data of a YAML or JSON reader.
+  const parts = { given: from['given'] ?? null, cases: from['cases'] ?? null } as unknown as WrittenParts
+  return hasNames(parts.given) || hasNames(parts.cases) ? parts : null
 }
 
 function readModel(
@@ -54,7 +116,7 @@ export function formatOfFile(file: string): (typeof programFormats)[number] {
 }
 
 /** Reads a check for each of its cases; the same problem in several cases is reported once. */
-function checkProblems(exercise: Exercise, check: Check, path: Path, report: Report): void {
+function checkProblems(exercise: Exercise, values: ConstantValues, check: Check, path: Path, report: Report): void {
   const seen = new Set<string>()
   const once: Report = (problem) => {
     if (seen.has(problem.message)) return
@@ -63,7 +125,7 @@ function checkProblems(exercise: Exercise, check: Check, path: Path, report: Rep
   }
   for (const each of exercise.cases) {
     if (check.cases === null || check.cases.includes(each.id)) {
-      const read = readCheck(exercise, check, each.id, path, once)
+      const read = readCheck(exercise, values, check, each.id, path, once)
       if (read?.needsModel === true && exercise.model === null) {
         once(documentProblem(path, 'no-model', "'model'", 'values of its own, for the exercise has no model answer'))
       }
@@ -83,13 +145,14 @@ export function prepareCheck(exercise: Exercise, check: Check, caseId: string): 
   const key = `${check.id} ${caseId}`
   const before = known.get(key)
   if (before !== undefined) return before
-  const made = readCheck(exercise, check, caseId, [], () => undefined)
+  const made = readCheck(exercise, firstValues(exercise.constants), check, caseId, [], () => undefined)
   if (made !== undefined) known.set(key, made)
   return made
 }
 
 function readCheck(
   exercise: Exercise,
+  constants: ConstantValues,
   check: Check,
   caseId: string,
   path: Path,
@@ -98,9 +161,10 @@ function readCheck(
   const kind = kindNamed(check.kind)
   const found = exercise.cases.find((each) => each.id === caseId)
   if (kind === undefined || found === undefined) return undefined
-  const names = Object.keys(found.expect)
+  const values = { ...constants, ...found.expect }
+  const names = Object.keys(values)
   let isWhole = true
-  const fields = withCaseValues(ownFields(check), found.expect, (name, at) => {
+  const fields = withCaseValues(ownFields(check), values, (name, at) => {
     isWhole = false
     const allowed =
       names.length === 0 ? 'no name: the case expects nothing' : names.map((each) => `$${each}`).join(', ')

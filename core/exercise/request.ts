@@ -5,6 +5,8 @@ import { mergeImages, type Image } from '../image/index.ts'
 import type { KeyPress, RunRequest } from '../run/index.ts'
 import type { Given } from './case.ts'
 import { caseInstances, type CaseInstance } from './cases.ts'
+import { symbolsOf } from './constants.ts'
+import { exerciseFor } from './exercise-for.ts'
 import { placeOfRegister, registersOf } from './checks/registers.ts'
 import { drawsFrom, seedFrom } from './draw.ts'
 import type { Exercise } from './exercise.ts'
@@ -12,7 +14,7 @@ import { prepareCheck } from './parse.ts'
 import { tStatesOf } from './schema/index.ts'
 
 /** The parts of an exercise that decide its runs: all of it, or what a student may see of it. */
-export type RunnableExercise = Pick<Exercise, 'id' | 'program' | 'given' | 'cases' | 'budget'>
+export type RunnableExercise = Pick<Exercise, 'id' | 'program' | 'given' | 'cases' | 'budget' | 'constants'>
 
 /** Where a hand-in is placed, which names it may use, and how long it may be. */
 export function readOptionsFor(exercise: Pick<Exercise, 'program'>, profile: BoardProfile): ReadOptions {
@@ -26,24 +28,35 @@ export function readOptionsFor(exercise: Pick<Exercise, 'program'>, profile: Boa
   }
 }
 
+/** The same for the model answer and other answers of staff: they may name the exercise's constants too. */
+export function staffReadOptionsFor(
+  exercise: Pick<Exercise, 'program' | 'constants'>,
+  profile: BoardProfile,
+): ReadOptions {
+  const options = readOptionsFor(exercise, profile)
+  return { ...options, symbols: { ...options.symbols, ...symbolsOf(exercise.constants) } }
+}
+
 /**
  * What to run for one case of an exercise. The same five arguments give the same request, in the grader and in the
  * browser. `caseId` is the id of an instance (`caseInstances`); an unknown one is a mistake of the caller and throws.
- * `seed` decides drawn values, unused RAM and registers that nothing sets.
+ * `seed` decides constants, drawn values, unused RAM and registers that nothing sets; a student's
+ * view has its constants in place already.
  */
 export function runRequestFor(
-  exercise: RunnableExercise,
+  runnable: RunnableExercise | Exercise,
   profile: BoardProfile,
   program: Program,
   caseId: string,
   seed = 0,
 ): RunRequest {
+  const exercise = 'checks' in runnable ? exerciseFor(runnable, seed) : runnable
   const instance = caseInstances(exercise).find((each) => each.id === caseId)
   if (instance === undefined) throw new RangeError(`the exercise ${exercise.id} has no case ${caseId}`)
   const given = mergedGiven(exercise.given, instance.of.given)
   const drawn = drawnValues(instance, seedFrom(exercise.id, caseId, seed, 'draws'))
   const entry = exercise.program.entry ?? program.entry
-  const driver = driverImage(given, profile, entry)
+  const driver = driverImage(given, profile, { ...symbolsOf(exercise.constants), ENTRY: entry })
   const request: RunRequest = {
     profile,
     image: driver === null ? program.image : mergeImages(program.image, driver.image).image,
@@ -133,10 +146,10 @@ function startRegisters(given: Readonly<Record<string, number>>, seed: number): 
 function driverImage(
   given: Pick<Given, 'driver'>,
   profile: BoardProfile,
-  entry: Addr,
+  constants: Readonly<Record<string, number>>,
 ): { readonly image: Image; readonly entry: Addr } | null {
   if (given.driver === null) return null
-  const { symbols } = readOptionsFor({ program: { ...noProgram, constants: { ENTRY: entry } } }, profile)
+  const { symbols } = readOptionsFor({ program: { ...noProgram, constants } }, profile)
   const options = { origin: given.driver.origin, ...(symbols === undefined ? {} : { symbols }) }
   const driver = readProgram({ format: 'assembly', text: given.driver.assembly }, options)
   if (!driver.isOk) throw new Error(`the driver does not assemble: ${driver.problems[0]?.message ?? ''}`)

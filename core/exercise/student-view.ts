@@ -4,6 +4,7 @@ import type { Check } from './check-schema.ts'
 import { ownFields } from './check-schema.ts'
 import { kindNamed } from './checks/index.ts'
 import type { Exercise } from './exercise.ts'
+import { exerciseFor } from './exercise-for.ts'
 import { prepareCheck } from './parse.ts'
 
 /** What a student may know of a visible check. */
@@ -20,20 +21,32 @@ export interface StudentCheck {
   readonly wanted: string | null
 }
 
+/** A rung of the ladder before its question is answered. */
+export interface StudentHint extends Omit<Exercise['hints'][number], 'say'> {
+  /** Its place in `hints` of the exercise, from 0: what to ask for once the question is answered. */
+  readonly number: number
+}
+
 /**
- * An exercise as a student may have it: no model answer; of hidden cases only their number; of hidden checks only the
- * group and the category. `runRequestFor` takes it for the visible cases.
+ * An exercise as a student may have it: no model answer, no hint but its question; of hidden cases only their number; of
+ * hidden checks only the group and the category; of constants the student's own values. `runRequestFor` takes it for the
+ * visible cases.
  */
-export interface StudentView extends Omit<Exercise, 'format' | 'model' | 'checks'> {
+export interface StudentView extends Omit<Exercise, 'format' | 'model' | 'checks' | 'written' | 'feedback' | 'hints'> {
   readonly format: 'hexcairn-exercise-view/1'
+  readonly hints: readonly StudentHint[]
   readonly hiddenCases: number
   readonly visibleChecks: readonly StudentCheck[]
   readonly hiddenChecks: readonly { readonly group: string; readonly category: string }[]
 }
 
-/** The exercise without what students may not see. With `profile` each check says in words what it wants. */
-export function studentView(exercise: Exercise, profile?: BoardProfile): StudentView {
-  const { model: _model, checks, format: _format, ...shared } = exercise
+/**
+ * The exercise without what students may not see, with the constants of the student whose seed it is. With `profile` each
+ * check says in words what it wants.
+ */
+export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): StudentView {
+  const exercise = exerciseFor(of, seed)
+  const { model: _model, checks, format: _format, written: _written, feedback: _feedback, ...shared } = exercise
   const visibleCases = exercise.cases.filter((each) => each.visible)
   const visibleChecks = checks.filter((check) => check.visible)
   const visibleIds = visibleChecks.map((check) => check.id)
@@ -52,7 +65,10 @@ export function studentView(exercise: Exercise, profile?: BoardProfile): Student
     hiddenChecks: checks
       .filter((check) => !check.visible)
       .map((check) => ({ group: check.group, category: kindNamed(check.kind)?.category ?? check.kind })),
-    hints: exercise.hints.filter(shown).map(withoutHidden),
+    hints: exercise.hints
+      .map((hint, number) => ({ ...hint, number }))
+      .filter(shown)
+      .map(({ say: _say, ...hint }) => withoutHidden(hint)),
     cards: exercise.cards.filter(shown).map(withoutHidden),
   }
 }

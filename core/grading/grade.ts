@@ -3,9 +3,11 @@ import type { BoardProfile } from '../board/index.ts'
 import {
   caseInstances,
   exerciseDigest,
+  exerciseFor,
   kindNamed,
   prepareCheck,
   readOptionsFor,
+  staffReadOptionsFor,
   type CaseInstance,
   type CaseRun,
   type Check,
@@ -20,8 +22,10 @@ import { rounded, sharedMarks } from './marks.ts'
 import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
 
 export interface GradeOptions {
-  /** Decides drawn values, unused RAM and registers that nothing sets; 0 unless given. */
+  /** Decides constants, drawn values, unused RAM and registers that nothing sets; 0 unless given. */
   readonly seed?: number
+  /** An answer of staff: it may name the exercise's constants, as the model answer may. */
+  readonly isStaffAnswer?: boolean
   /** Called after each run. Nothing it does changes the report. */
   readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => void
 }
@@ -37,7 +41,10 @@ export function grade(
   profile: BoardProfile,
   options: GradeOptions = {},
 ): Report {
-  const program = readProgram(source, readOptionsFor(exercise, profile))
+  const placed = exerciseFor(exercise, options.seed ?? 0)
+  const readOptions =
+    options.isStaffAnswer === true ? staffReadOptionsFor(placed, profile) : readOptionsFor(placed, profile)
+  const program = readProgram(source, readOptions)
   return gradeRead(program, refusals(source, program, exercise), exercise, profile, options)
 }
 
@@ -57,14 +64,16 @@ export function gradeProgram(
 function gradeRead(
   program: Program,
   refused: readonly Problem[],
-  exercise: Exercise,
+  of: Exercise,
   profile: BoardProfile,
   options: GradeOptions,
 ): Report {
   const seed = options.seed ?? 0
+  const exercise = exerciseFor(of, seed)
+  const head = headOfReport(of, program, seed)
   const problems = [...program.problems, ...refused]
   if (problems.some((problem) => problem.severity === 'error')) {
-    return unreadable(exercise, program, problems, seed)
+    return unreadable(head, exercise, problems)
   }
   const instances = caseInstances(exercise)
   const decided = new Map<string, Decided>()
@@ -75,7 +84,7 @@ function gradeRead(
     for (const check of exercise.checks) decideOnCase(exercise, check, instance, run, decided)
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
-  return graded(exercise, program, problems, seed, cases, decided)
+  return graded(head, exercise, problems, cases, decided)
 }
 
 /** What only the exercise can refuse: another form than it accepts, a program without a byte. */
@@ -123,10 +132,9 @@ function caseResult(instance: CaseInstance, { result }: CaseRun): CaseResult {
 }
 
 function graded(
+  head: HeadOfReport,
   exercise: Exercise,
-  program: Program,
   problems: readonly Problem[],
-  seed: number,
   cases: readonly CaseResult[],
   decided: ReadonlyMap<string, Decided>,
 ): Report {
@@ -152,7 +160,7 @@ function graded(
     return { id: group.id, title: group.title, marks: rounded(sum), outOf: group.marks }
   })
   return {
-    ...headOfReport(exercise, program, seed),
+    ...head,
     status: 'graded',
     problems,
     score: rounded(marks.reduce((sum, each) => sum + each.marks, 0)),
@@ -179,11 +187,9 @@ function headOf(check: Check): Pick<CheckResult, 'id' | 'title' | 'kind' | 'grou
   return { id, title, kind, group, isVisible: visible, tells }
 }
 
-function headOfReport(
-  exercise: Exercise,
-  program: Program,
-  seed: number,
-): Pick<Report, 'format' | 'engine' | 'exercise' | 'seed' | 'program'> {
+type HeadOfReport = Pick<Report, 'format' | 'engine' | 'exercise' | 'seed' | 'program'>
+
+function headOfReport(exercise: Exercise, program: Program, seed: number): HeadOfReport {
   return {
     format: 'hexcairn-report/1',
     engine: engineVersion,
@@ -193,10 +199,10 @@ function headOfReport(
   }
 }
 
-function unreadable(exercise: Exercise, program: Program, problems: readonly Problem[], seed: number): Report {
+function unreadable(head: HeadOfReport, exercise: Exercise, problems: readonly Problem[]): Report {
   const marks = sharedMarks(exercise, () => false)
   return {
-    ...headOfReport(exercise, program, seed),
+    ...head,
     status: 'unreadable',
     problems,
     score: 0,

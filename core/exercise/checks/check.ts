@@ -87,7 +87,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
 const isReference = (value: unknown): boolean => typeof value === 'string' && value.startsWith('$')
 
 const reference: Schema<never> = {
-  allowed: 'a value of the case as `$name`',
+  allowed: 'a value of the case, or a constant, as `$name`',
   parts: [],
   json: () => ({ type: 'string', pattern: '^\\$[a-z][A-Za-z0-9]{0,30}$' }),
   // Values of the case stand in their places before a check is read, so there is never one left to take.

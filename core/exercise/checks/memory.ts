@@ -13,8 +13,8 @@ const block = object('wanted-bytes', 'Bytes wanted in memory at the end.', {
 
 /** Addresses from `from` to `to`, both included. */
 export const range = object('range', 'Addresses from one to another, both included.', {
-  from: required(word, 'First address.'),
-  to: required(word, 'Last address.'),
+  from: required(orOfCase(word), 'First address.'),
+  to: required(orOfCase(word), 'Last address.'),
 })
 
 type Range = Read<typeof range>
