@@ -3,6 +3,7 @@ import { runRequestFor, readOptionsFor, type RunnableExercise } from '../../../c
 import { readProgram } from '../../../core/assembler/index.ts'
 import { run } from '../../../core/run/index.ts'
 import { laneTable } from '../../../web/trace/model/lane-table.ts'
+import type { LaneWish } from '../../../web/trace/model/lane-wish.ts'
 import type { Lane } from '../../../web/trace/model/lane.ts'
 import { TraceDesk } from '../../../web/trace/worker/desk.ts'
 import { type TracePort, TraceCancelled, TraceLink, TraceRefusal } from '../../../web/trace/worker/link.ts'
@@ -187,6 +188,44 @@ describe('lanes', () => {
     const asking = link.ask('lanes', {}, { signal: giving.signal })
     giving.abort()
     await expect(asking).rejects.toBeInstanceOf(TraceCancelled)
+  })
+})
+
+describe('a lane that was asked for', () => {
+  const laneOf = async (wish: LaneWish) => {
+    const { lane } = await link.ask('lane-of', { wish })
+    if (lane.kind !== 'value') throw new Error('no lane of values')
+    return lane
+  }
+
+  test('a register has each value from the end of the step that made it', async () => {
+    // 3E 05 06 03 80 10 FD 76: A = 5, then 3, 2 and 1 are added to it.
+    const { tStates } = await open(handIn('A1', 'model.hex'))
+    const { runs, title, digits } = await laneOf({ kind: 'register', name: 'A' })
+    expect([title, digits, runs.end]).toEqual(['A', 2, tStates])
+    expect([...runs.values].slice(1)).toEqual([5, 8, 10, 11])
+    expect([...runs.starts]).toEqual([0, 7, 18, 35, 52])
+  })
+
+  test('a byte of memory has what was written to it', async () => {
+    await open(handIn('A2', 'model.asm'))
+    const { runs } = await laneOf({ kind: 'memory', address: 0x4600 })
+    expect(runs.values.at(-1)).toBe(0x37)
+  })
+
+  test('a port has what was written to it, and a lane of lines the bits of it', async () => {
+    const { tStates } = await open(handIn('A3', 'model.asm'))
+    const { runs } = await laneOf({ kind: 'written', port: 0x21 })
+    const select = (await lanes()).get('select')
+    if (select?.kind !== 'bits') throw new Error('no lane of lines')
+    expect([...select.runs.values]).toEqual([...runs.values])
+    const rows = laneTable(select, { from: 0, to: tStates }, 20).rows.map((row) => row.words)
+    expect(rows.slice(0, 2)).toEqual(['no digit on', 'digit 1 on'])
+  })
+
+  test('where nothing was read the port stays at 0', async () => {
+    await open(handIn('A1', 'model.hex'))
+    expect([...(await laneOf({ kind: 'read', port: 0x23 })).runs.values]).toEqual([0])
   })
 })
 

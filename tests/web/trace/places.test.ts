@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { coverage, placeRows } from '../../../web/trace/axis/places.ts'
+import { placeRows } from '../../../web/trace/axis/places.ts'
 import { RunsBuilder } from '../../../web/trace/model/runs.ts'
 
 /** `lane('program SWEEP', '0:0 10:1', 20)`: the names, then from which T-state the run was in which of them. */
@@ -44,6 +44,6 @@ describe('the rows of the lane of places', () => {
 
   test('a pixel says what share of its time was spent in a row', () => {
     const places = lane('program SWEEP', '0:0 15:1', 20)
-    expect([...coverage(places.runs, placeRows(places), { from: 0, to: 20 }, 2)]).toEqual([1, 0.5, 0, 0.5])
+    expect([...placeRows(places).shares.coverage({ from: 0, to: 20 }, 2)]).toEqual([1, 0.5, 0, 0.5])
   })
 })

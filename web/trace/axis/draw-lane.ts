@@ -1,10 +1,11 @@
+import { byteDigits, wordDigits } from '../../../core/image/index.ts'
 import type { Lane, Sound } from '../model/lane.ts'
 import { indexAt, strokes } from '../model/runs.ts'
 import type { Span } from '../model/span.ts'
 import { frequency } from '../../machine/words.ts'
-import { type LaidLane, placeRowHeight } from './lay-out.ts'
+import { bitRowHeight, type LaidLane, placeRowHeight } from './lay-out.ts'
 import type { Palette } from './palette.ts'
-import { coverage } from './places.ts'
+import { bitShares, type Shares } from './shares.ts'
 
 type Context = CanvasRenderingContext2D
 type LaneOf<K extends Lane['kind']> = Lane & { readonly kind: K }
@@ -25,6 +26,10 @@ export function drawLane(context: Context, laid: LaidLane, span: Span, width: nu
       return drawKeys(context, lane, span, width, height, palette)
     case 'marks':
       return drawMarks(context, lane, span, width, height, palette)
+    case 'value':
+      return drawValues(context, lane, span, width, height, palette)
+    case 'bits':
+      return drawBits(context, lane, span, width, palette)
   }
 }
 
@@ -134,27 +139,73 @@ function drawPlaces(
   width: number,
   palette: Palette,
 ) {
-  const { places } = laid
-  if (places === null) return
-  const columns = Math.max(1, Math.round(width))
-  const cover = coverage(lane.runs, places, span, columns)
+  if (laid.places === null) return
   context.fillStyle = palette.soft
-  places.rows.forEach((_, row) => {
-    const y = row * placeRowHeight
+  drawShares(context, laid.places.shares, span, width, placeRowHeight)
+}
+
+function drawBits(context: Context, lane: LaneOf<'bits'>, span: Span, width: number, palette: Palette) {
+  context.fillStyle = palette.ink
+  drawShares(context, bitShares(lane), span, width, bitRowHeight)
+}
+
+/** Row under row, each pixel as dense as the share of its time that the row was on. */
+function drawShares(context: Context, shares: Shares, span: Span, width: number, rowHeight: number): void {
+  const columns = Math.max(1, Math.round(width))
+  const cover = shares.coverage(span, columns)
+  const gap = rowHeight > 10 ? 2 : 1
+  for (let row = 0; row < shares.rows; row += 1) {
+    const y = row * rowHeight
     context.globalAlpha = 0.25
-    context.fillRect(0, y + placeRowHeight - 1, width, 0.5)
+    context.fillRect(0, y + rowHeight - 1, width, 0.5)
     for (let x = 0; x < columns;) {
       const share = cover[row * columns + x] ?? 0
       let next = x + 1
       while (next < columns && Math.abs((cover[row * columns + next] ?? 0) - share) < 0.02) next += 1
       if (share > 0) {
         context.globalAlpha = 0.12 + 0.88 * Math.min(1, share)
-        context.fillRect(x, y + 2, next - x, placeRowHeight - 4)
+        context.fillRect(x, y + gap, next - x, rowHeight - 2 * gap)
       }
       x = next
     }
-  })
+  }
   context.globalAlpha = 1
+}
+
+/** Boxes with their value, and where there is no room for them the height between the lowest and the highest. */
+function drawValues(
+  context: Context,
+  lane: LaneOf<'value'>,
+  span: Span,
+  width: number,
+  height: number,
+  palette: Palette,
+) {
+  const most = lane.digits === 4 ? 0xffff : 0xff
+  const yOf = (value: number) => height - 2 - (value / most) * (height - 4)
+  const wide = lane.digits * 7 + 8
+  context.font = `600 12px ${palette.mono}`
+  context.textBaseline = 'middle'
+  for (const stroke of strokes(lane.runs, span, width)) {
+    if (stroke.value === null || stroke.width < 4) {
+      context.globalAlpha = 0.5
+      context.fillStyle = palette.accent
+      const top = yOf(stroke.high)
+      context.fillRect(stroke.x, top, stroke.width, Math.max(1.5, yOf(stroke.low) - top))
+      context.globalAlpha = 1
+      continue
+    }
+    context.fillStyle = palette.well
+    context.fillRect(stroke.x, 2, stroke.width, height - 4)
+    context.fillStyle = palette.accent
+    context.fillRect(stroke.x, 2, 1.5, height - 4)
+    context.fillStyle = palette.ink
+    if (stroke.width >= wide) context.fillText(valueDigits(stroke.value, lane.digits), stroke.x + 5, height / 2 + 1)
+  }
+}
+
+function valueDigits(value: number, digits: 2 | 4): string {
+  return digits === 4 ? wordDigits(value) : byteDigits(value)
 }
 
 function drawDepth(

@@ -1,3 +1,5 @@
+import type { SpeakerMeasure } from '../../../core/board/index.ts'
+import { measureWords } from '../model/lane-table.ts'
 import type { Span } from '../model/span.ts'
 import { drawLane } from './draw-lane.ts'
 import { type LaidLane, rulerHeight } from './lay-out.ts'
@@ -16,6 +18,8 @@ export interface AxisPicture {
   readonly t: number
   readonly selection: Span | null
   readonly marks: readonly AxisMark[]
+  /** Of the speaker over the selection. */
+  readonly measure: SpeakerMeasure | null
   readonly clockHz: number
   readonly width: number
   readonly height: number
@@ -39,6 +43,7 @@ export function drawAxis(context: CanvasRenderingContext2D, picture: AxisPicture
     context.clip()
     context.translate(0, laid.top)
     drawLane(context, laid, window, width, palette)
+    if (laid.lane.kind === 'speaker') drawMeasure(context, picture, xOf, palette)
     context.restore()
   }
   for (const mark of picture.marks) drawMark(context, mark, xOf(mark.t), palette)
@@ -66,6 +71,25 @@ function drawRuler(
   }
   context.strokeStyle = palette.edge
   line(context, 0, rulerHeight - 0.5, width, rulerHeight - 0.5)
+}
+
+/** What was measured over the selection, on the lane of the speaker. */
+function drawMeasure(
+  context: CanvasRenderingContext2D,
+  { selection, measure, width }: AxisPicture,
+  xOf: (t: number) => number,
+  palette: Palette,
+): void {
+  if (selection === null || measure === null || measure.frequencyHz === null) return
+  const words = measureWords(measure)
+  context.font = `600 11.5px ${palette.mono}`
+  context.textBaseline = 'alphabetic'
+  const wide = context.measureText(words).width
+  const x = Math.max(0, Math.min(xOf(selection.from), width - wide - 6))
+  context.fillStyle = palette.panel
+  context.fillRect(x, 0, wide + 6, 16)
+  context.fillStyle = palette.accent
+  context.fillText(words, x + 3, 12)
 }
 
 /** Wrong: a pennant that hangs from the ruler. Note: a square. Shape tells them apart where colour does not. */

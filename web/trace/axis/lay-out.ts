@@ -1,5 +1,5 @@
 import type { Lane } from '../model/lane.ts'
-import { type PlaceRows, placeRows } from './places.ts'
+import { type PlaceRows, placeRowsOf } from './places.ts'
 
 export const rulerHeight = 38
 export const placeRowHeight = 14
@@ -14,24 +14,35 @@ export interface LaidLane {
   readonly places: PlaceRows | null
 }
 
-const heights = { digit: 19, speaker: 44, keys: 20, depth: 40, marks: 18, place: 0 } as const
-const order: readonly Lane['kind'][] = ['digit', 'speaker', 'keys', 'place', 'depth', 'marks']
+export const bitRowHeight = 9
 
-/** Lanes from top to bottom; those in which nothing ever happens are left to `stillWords` and the table. */
+const heights = { digit: 19, speaker: 44, keys: 20, depth: 40, marks: 18, value: 22 } as const
+
+/** Lanes from top to bottom as they come; those in which nothing ever happens are left to `stillWords` and the table. */
 export function layOut(lanes: readonly Lane[]): { readonly lanes: readonly LaidLane[]; readonly height: number } {
   const laid: LaidLane[] = []
   let top = rulerHeight + gap
   let before: Lane['kind'] | null = null
-  const ordered = order.flatMap((kind) => lanes.filter((lane) => lane.kind === kind)).filter(hasAnything)
-  for (const lane of ordered) {
+  for (const lane of lanes.filter(hasAnything)) {
     if (before !== null && !(before === 'digit' && lane.kind === 'digit')) top += gap
-    const places = lane.kind === 'place' ? placeRows(lane) : null
-    const height = places === null ? heights[lane.kind] : Math.max(1, places.rows.length) * placeRowHeight
+    const places = lane.kind === 'place' ? placeRowsOf(lane) : null
+    const height = heightOf(lane)
     laid.push({ lane, top, height, places })
     top += height
     before = lane.kind
   }
   return { lanes: laid, height: top + gap }
+}
+
+function heightOf(lane: Lane): number {
+  switch (lane.kind) {
+    case 'place':
+      return Math.max(1, placeRowsOf(lane).rows.length) * placeRowHeight
+    case 'bits':
+      return lane.names.length * bitRowHeight + 2
+    default:
+      return heights[lane.kind]
+  }
 }
 
 /** What is not drawn because nothing happens in it, in one sentence; empty where everything is drawn. */
@@ -45,6 +56,9 @@ export function stillWords(lanes: readonly Lane[]): string {
     still.some((lane) => lane.kind === 'speaker') ? ['speaker silent'] : [],
     still.some((lane) => lane.kind === 'keys') ? ['no key pressed'] : [],
     still.some((lane) => lane.kind === 'marks') ? ['no interrupt'] : [],
+    still.flatMap((lane) =>
+      lane.kind === 'bits' ? [`no ${lane.noun === 'digit' ? 'digit selected' : `${lane.noun} on`}`] : [],
+    ),
   ].flat()
   return parts.length === 0 ? '' : `All through the run: ${parts.join(', ')}.`
 }
@@ -59,8 +73,11 @@ function hasAnything(lane: Lane): boolean {
       return lane.runs.starts.length > 1
     case 'digit':
       return lane.looks.length > 1
+    case 'bits':
+      return lane.runs.starts.length > 1 || (lane.runs.values[0] ?? 0) !== 0
     case 'place':
     case 'depth':
+    case 'value':
       return true
   }
 }

@@ -1,6 +1,5 @@
 import type { Lane } from '../model/lane.ts'
-import { type Runs, indexAt } from '../model/runs.ts'
-import type { Span } from '../model/span.ts'
+import { Shares } from './shares.ts'
 
 /** Most rows that the lane of places takes; what was visited least shares the last. */
 const mostRows = 10
@@ -15,6 +14,16 @@ export interface PlaceRows {
   readonly rows: readonly PlaceRow[]
   /** Row for each value of the lane; −1 where it was never visited. */
   readonly rowOf: Int16Array
+  readonly shares: Shares
+}
+
+const known = new WeakMap<Lane, PlaceRows>()
+
+/** As `placeRows`, counted once for each lane. */
+export function placeRowsOf(lane: Lane & { readonly kind: 'place' }): PlaceRows {
+  const found = known.get(lane) ?? placeRows(lane)
+  known.set(lane, found)
+  return found
 }
 
 /**
@@ -39,24 +48,6 @@ export function placeRows(lane: Lane & { readonly kind: 'place' }): PlaceRows {
     const row = rows.findIndex((each) => each.name === name)
     return row < 0 && rest.includes(name) ? rows.length - 1 : row
   })
-  return { rows, rowOf }
-}
-
-/** For each row and pixel the share of the pixel's time that was spent there: `cover[row * width + x]`, 0 to 1. */
-export function coverage(runs: Runs, rows: PlaceRows, span: Span, width: number): Float32Array {
-  const cover = new Float32Array(rows.rows.length * width)
-  const scale = width / (span.to - span.from)
-  for (let i = Math.max(0, indexAt(runs.starts, span.from)); i < runs.starts.length; i += 1) {
-    const start = runs.starts[i] ?? 0
-    if (start >= span.to) break
-    const row = rows.rowOf[runs.values[i] ?? 0] ?? -1
-    if (row < 0) continue
-    const from = Math.max(0, (start - span.from) * scale)
-    const to = Math.min(width, ((runs.starts[i + 1] ?? runs.end) - span.from) * scale)
-    for (let x = Math.floor(from); x < to; x += 1) {
-      const place = row * width + x
-      cover[place] = (cover[place] ?? 0) + Math.min(x + 1, to) - Math.max(x, from)
-    }
-  }
-  return cover
+  const maskOf = (value: number) => ((rowOf[value] ?? -1) < 0 ? 0 : 1 << (rowOf[value] ?? 0))
+  return { rows, rowOf, shares: new Shares(lane.runs, rows.length, maskOf) }
 }

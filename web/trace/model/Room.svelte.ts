@@ -4,6 +4,8 @@ import type { TraceSubject } from '../worker/protocol.ts'
 import { type Locator, readLocator } from './address.ts'
 import { findingsOf } from './findings.ts'
 import { type Keystroke, type TraceCommand, commandFor } from './keys.ts'
+import type { LaneWish } from './lane-wish.ts'
+import { LaneList } from './LaneList.svelte.ts'
 import { TraceSession } from './TraceSession.svelte.ts'
 import { Wish } from './Wish.svelte.ts'
 
@@ -13,11 +15,15 @@ export class Room {
   readonly session: TraceSession
   isTable = $state(false)
   isHelpOpen = $state(false)
+  isChoosingLanes = $state(false)
+  readonly laneList: LaneList
   #caseId = $state('')
   #wish = $state.raw(new Wish({}))
 
-  constructor(trace: Trace, makeLink: () => TraceLink) {
+  /** `store` keeps which lanes are drawn. */
+  constructor(trace: Trace, makeLink: () => TraceLink, store: Storage | null = null) {
     this.trace = trace
+    this.laneList = new LaneList(store)
     this.session = new TraceSession(makeLink)
   }
 
@@ -75,6 +81,10 @@ export class Room {
     await this.#open(this.#caseId, 0)
   }
 
+  async addLane(wish: LaneWish): Promise<void> {
+    if (this.laneList.add(wish)) await this.session.addLane(wish)
+  }
+
   find(direction: 'back' | 'on'): Promise<void> {
     const { target, name } = this.#wish
     return target === null ? Promise.resolve() : this.session.find(direction, target, name)
@@ -117,6 +127,9 @@ export class Room {
         return session.view?.showWhole()
       case 'show-step':
         return session.view?.showStep()
+      case 'lanes':
+        this.isChoosingLanes = !this.isChoosingLanes
+        return
       case 'table':
         this.isTable = !this.isTable
         return
@@ -132,5 +145,6 @@ export class Room {
     const subject: TraceSubject = { text: program.text, format: program.format, board, exercise, caseId, seed }
     await this.session.open(subject, step)
     this.#wish = new Wish(this.session.overview?.symbols ?? {})
+    await Promise.all(this.laneList.wishes.map((wish) => this.session.addLane(wish)))
   }
 }

@@ -3,6 +3,7 @@ import type { SearchTarget } from '../../../core/run/index.ts'
 import { type TraceLink, TraceCancelled, TraceRefusal } from '../worker/link.ts'
 import type { TraceFailure, TraceSubject } from '../worker/protocol.ts'
 import type { Lane } from './lane.ts'
+import type { LaneWish } from './lane-wish.ts'
 import type { Moment, TraceOverview } from './moment.ts'
 import { type Span } from './span.ts'
 import { TraceView } from './TraceView.svelte.ts'
@@ -201,6 +202,18 @@ export class TraceSession {
     if (span === null) return
     const { measure } = await link.ask('measure', { span })
     if (link === this.#link && view.selection === span) this.#measure = measure
+  }
+
+  /** One lane more; a lane of the same id is replaced. */
+  async addLane(wish: LaneWish): Promise<void> {
+    const link = this.#link
+    if (link === null || this.#overview === null) return
+    try {
+      const { lane } = await link.ask('lane-of', { wish })
+      if (link === this.#link) this.#lanes = [...this.#lanes.filter(({ id }) => id !== lane.id), lane]
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+    }
   }
 
   unselect(): void {

@@ -1,7 +1,9 @@
 /** What a key does while the trace has the keyboard. */
 export type TraceCommand =
   | { readonly kind: 'by'; readonly steps: number }
-  | { readonly kind: 'first' | 'last' | 'over' | 'first-wrong' | 'show-whole' | 'show-step' | 'table' | 'help' }
+  | {
+      readonly kind: 'first' | 'last' | 'over' | 'first-wrong' | 'show-whole' | 'show-step' | 'table' | 'lanes' | 'help'
+    }
   | { readonly kind: 'find' | 'port-write'; readonly direction: 'back' | 'on' }
   | { readonly kind: 'zoom'; readonly factor: number }
   | { readonly kind: 'pan'; readonly share: number }
@@ -90,6 +92,7 @@ const rows: readonly KeyRow[] = [
     shown: 't',
     words: 'the time axis as a table, or as a drawing',
   },
+  { keys: ['l'], isShift: false, command: { kind: 'lanes' }, shown: 'l', words: 'choose and order the lanes' },
   { keys: ['?'], isShift: null, command: { kind: 'help' }, shown: '?', words: 'this list' },
 ]
 

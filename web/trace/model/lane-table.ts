@@ -1,9 +1,11 @@
+import type { SpeakerMeasure } from '../../../core/board/index.ts'
+import { showByte, showWord } from '../../../core/image/index.ts'
 import type { DigitLook, Lane, LaneRow, Sound } from './lane.ts'
 import { type Run, indexAt, runsIn } from './runs.ts'
 import type { Span } from './span.ts'
 // Not through the index: a model that runs in a test must not pull in every component.
 import { segmentWords } from '../../parts/segments.ts'
-import { frequency } from '../../machine/words.ts'
+import { frequency, trimmed } from '../../machine/words.ts'
 
 export interface LaneTable {
   readonly rows: readonly LaneRow[]
@@ -22,6 +24,10 @@ export function laneTable(lane: Lane, span: Span, most: number): LaneTable {
       return worded(runsIn(lane.runs, span, most), (value) => keyWords(lane.names[value]))
     case 'depth':
       return worded(runsIn(lane.runs, span, most), depthWords)
+    case 'value':
+      return worded(runsIn(lane.runs, span, most), (value) => valueWords(value, lane.digits))
+    case 'bits':
+      return worded(runsIn(lane.runs, span, most), (value) => bitWords(value, lane))
     case 'speaker':
       return soundTable(lane.sounds, span, most)
     case 'marks':
@@ -51,11 +57,35 @@ export function depthWords(bytes: number): string {
   return bytes === 1 ? '1 byte in use' : `${bytes} bytes in use`
 }
 
+/** `4Fh, 79`, `FEh, 254 or −2`: a byte above 127 may be meant with a sign. */
+export function valueWords(value: number, digits: 2 | 4): string {
+  if (digits === 4) return `${showWord(value)}, ${value}`
+  return `${showByte(value)}, ${value}${value > 127 ? ` or −${256 - value}` : ''}`
+}
+
+/** `segments a, b and c on`, `no lamp on`. */
+export function bitWords(value: number, { noun, names }: Extract<Lane, { kind: 'bits' }>): string {
+  const on = names.filter((_, bit) => ((value >> bit) & 1) === 1)
+  const last = on.at(-1)
+  if (last === undefined) return `no ${noun} on`
+  return on.length === 1 ? `${noun} ${last} on` : `${noun}s ${on.slice(0, -1).join(', ')} and ${last} on`
+}
+
 export function soundWords(sound: Sound): string {
   if (sound.frequencyHz === null) return sound.edges === 1 ? 'one click' : `${sound.edges} clicks`
   const duty = sound.duty === null ? '' : `, high ${Math.round(sound.duty * 100)} % of the time`
   const jitter = sound.jitterTStates === null ? '' : `, half periods differ by up to ${sound.jitterTStates} T`
   return `${frequency(sound.frequencyHz)}, ${sound.edges} edges${duty}${jitter}`
+}
+
+/** `996.8 Hz, high 50 %, jitter 26 T`: short enough to stand on the drawing. */
+export function measureWords({ frequencyHz, duty, jitterTStates }: SpeakerMeasure): string {
+  const parts = [
+    frequencyHz === null ? [] : [frequency(frequencyHz)],
+    duty === null ? [] : [`high ${trimmed(duty * 100, 1)} %`],
+    jitterTStates === null ? [] : [`jitter ${jitterTStates} T`],
+  ]
+  return parts.flat().join(', ')
 }
 
 function soundTable(sounds: readonly Sound[], span: Span, most: number): LaneTable {

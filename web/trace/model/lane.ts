@@ -57,6 +57,23 @@ export type Lane =
       readonly runs: Runs
       readonly names: readonly string[]
     }
+  /** A register, a byte of memory, what went through a port: hexadecimal, of as many digits. */
+  | {
+      readonly kind: 'value'
+      readonly id: string
+      readonly title: string
+      readonly runs: Runs
+      readonly digits: 2 | 4
+    }
+  /** Lines that are on or off at once, bit 0 the first of `names`; `noun` says what one of them is. */
+  | {
+      readonly kind: 'bits'
+      readonly id: string
+      readonly title: string
+      readonly runs: Runs
+      readonly noun: 'segment' | 'digit' | 'lamp'
+      readonly names: readonly string[]
+    }
   | {
       readonly kind: 'marks'
       readonly id: string

@@ -1,3 +1,4 @@
+import { peaksOf } from './peaks.ts'
 import type { Span } from './span.ts'
 
 /**
@@ -108,25 +109,35 @@ export function strokes(runs: Runs, span: Span, width: number): Stroke[] {
   while (x < endX && i < runs.starts.length) {
     const next = runs.starts[i + 1]
     const nextX = next === undefined ? endX : Math.min(endX, pixelOf(next))
-    let low = runs.values[i] ?? 0
-    let high = low
     if (nextX > x) {
-      push(drawn, { x, width: nextX - x, value: low, low, high })
+      const value = runs.values[i] ?? 0
+      push(drawn, { x, width: nextX - x, value, low: value, high: value })
       x = nextX
       i += 1
       continue
     }
     // Several runs begin in this pixel: the last of them reaches beyond it.
-    while (i + 1 < runs.starts.length && pixelOf(runs.starts[i + 1] ?? 0) <= x) {
-      i += 1
-      const value = runs.values[i] ?? 0
-      if (value < low) low = value
-      else if (value > high) high = value
-    }
+    const last = lastStartingBy(runs.starts, i, (start) => pixelOf(start) <= x)
+    const { low, high } = peaksOf(runs).within(i, last + 1)
+    i = last
     push(drawn, { x, width: 1, value: low === high ? low : null, low, high })
     x += 1
   }
   return drawn
+}
+
+/** The last index from `first` on whose start `isWithin`; starts that are within come before those that are not. */
+function lastStartingBy(starts: Float64Array, first: number, isWithin: (start: number) => boolean): number {
+  let reach = 1
+  while (first + reach < starts.length && isWithin(starts[first + reach] ?? 0)) reach *= 2
+  let low = first + (reach >> 1)
+  let high = Math.min(first + reach, starts.length)
+  while (high - low > 1) {
+    const middle = (low + high) >>> 1
+    if (isWithin(starts[middle] ?? 0)) low = middle
+    else high = middle
+  }
+  return low
 }
 
 function push(drawn: Stroke[], stroke: Stroke): void {

@@ -6,6 +6,7 @@ import { prepare } from './prepare.ts'
 import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
 import { soundOf } from './sound-of.ts'
 import { WalkLanes } from './walk-lanes.ts'
+import { wishedLane } from './wished-lane.ts'
 
 /** Instructions walked between two looks at the post. */
 const walkedAtOnce = 50_000
@@ -100,6 +101,9 @@ export class TraceDesk {
       case 'find':
         this.#post({ kind: 'found', id, step: recording.find(request.from, request.direction, request.what) })
         return
+      case 'lane-of':
+        this.#post({ kind: 'lane-made', id, lane: wishedLane(opened, request.wish) })
+        return
       case 'measure':
         this.#post({ kind: 'measured', id, measure: opened.measure(request.span) })
         return
@@ -113,8 +117,7 @@ export class TraceDesk {
 
   async #lanes(id: number, opened: Opened): Promise<void> {
     const { tStates: end, steps } = opened.recording.result
-    const { digits, speaker, keys, interrupts } = opened
-    for (const lane of [...digits, speaker, keys, interrupts]) this.#post({ kind: 'lane', id, lane })
+    for (const lane of opened.lanes) this.#post({ kind: 'lane', id, lane })
     const walked = new WalkLanes(opened.places, opened.stackTop)
     for (let from = 0; from < steps; from += walkedAtOnce) {
       if (await this.#stops(id)) return

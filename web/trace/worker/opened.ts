@@ -11,6 +11,7 @@ import type { Span } from '../model/span.ts'
 import { stackWords } from '../model/stack.ts'
 import { codeAround } from '../../machine/code-around.ts'
 import { digitLanes, interruptLane, keyLane, speakerLane } from './event-lanes.ts'
+import { lampLane, segmentLane, selectLane } from './port-lanes.ts'
 
 const dark: DigitLook = { segments: 0, glyph: ' ', state: 'dark' }
 /** Words of stack that the page shows. */
@@ -25,7 +26,8 @@ export class Opened {
   readonly digits: readonly Lane[]
   readonly speaker: Lane & { readonly kind: 'speaker' }
   readonly keys: Lane & { readonly kind: 'keys' }
-  readonly interrupts: Lane
+  /** Everything that is drawn from events alone. */
+  readonly lanes: readonly Lane[]
   /** SP before the first instruction. */
   readonly stackTop: number
   readonly #listed: ReadonlySet<number>
@@ -40,7 +42,12 @@ export class Opened {
     this.digits = digitLanes(recording.digits, board.display.digits, end)
     this.speaker = speakerLane(recording.events, board, end)
     this.keys = keyLane(recording.events, end)
-    this.interrupts = interruptLane(recording.events)
+    const { events } = recording
+    const lamps = lampLane(events, board, end)
+    this.lanes = [
+      ...[...this.digits, this.speaker, this.keys, interruptLane(events), selectLane(events, board, end)],
+      ...[segmentLane(events, board, end), ...(lamps === null ? [] : [lamps])],
+    ]
     this.stackTop = recording.at(0).registers.sp
     this.#labels = new Map([
       ...Object.entries(board.firmware.labels).map(([name, address]) => [address, name] as const),

@@ -3,6 +3,7 @@ import type { BoardProfile, SpeakerMeasure } from '../../../core/board/index.ts'
 import type { Problem } from '../../../core/image/index.ts'
 import type { SearchTarget, TraceStep } from '../../../core/run/index.ts'
 import type { Lane } from '../model/lane.ts'
+import type { LaneWish } from '../model/lane-wish.ts'
 import type { Moment, TraceOverview } from '../model/moment.ts'
 import type { Span } from '../model/span.ts'
 
@@ -33,6 +34,8 @@ export type TraceRequest =
     }
   /** All lanes: those made from events at once, then those that need the whole run to be walked. */
   | { readonly kind: 'lanes'; readonly id: number }
+  /** One lane more: a register, a byte of memory, a port. */
+  | { readonly kind: 'lane-of'; readonly id: number; readonly wish: LaneWish }
   | { readonly kind: 'measure'; readonly id: number; readonly span: Span }
   | { readonly kind: 'sound'; readonly id: number; readonly span: Span; readonly sampleRate: number }
   /** Gives up the request `of`, which is then answered `cancelled`. */
@@ -59,6 +62,7 @@ export type TraceReply =
   | { readonly kind: 'steps'; readonly id: number; readonly steps: readonly TraceStep[] }
   | { readonly kind: 'found'; readonly id: number; readonly step: number | null }
   | { readonly kind: 'lanes-done'; readonly id: number }
+  | { readonly kind: 'lane-made'; readonly id: number; readonly lane: Lane }
   | { readonly kind: 'measured'; readonly id: number; readonly measure: SpeakerMeasure }
   | { readonly kind: 'sound'; readonly id: number; readonly samples: Float32Array<ArrayBuffer> }
   | { readonly kind: 'failed'; readonly id: number; readonly failure: TraceFailure }
@@ -72,6 +76,7 @@ export interface Endings {
   steps: 'steps'
   find: 'found'
   lanes: 'lanes-done'
+  'lane-of': 'lane-made'
   measure: 'measured'
   sound: 'sound'
 }
