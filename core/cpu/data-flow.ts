@@ -48,6 +48,8 @@ export interface Before {
 /** Where each value goes in one instruction, taken from its effect in the table. */
 export interface DataFlow {
   readonly text: string
+  /** How many bytes it has. */
+  readonly length: number
   /** A bit for each of `registerParts` that it sets, or may set where a condition decides. */
   readonly writes: number
   /** What goes into the new value of a part; for a part that it does not set, the part itself. */
@@ -148,6 +150,7 @@ class Tracing {
     for (const part of sources.keys()) writes |= 1 << part
     return {
       text,
+      length: this.#encoding.length,
       writes,
       from: (part) => sources.get(part) ?? { parts: 1 << part, reads: 0, isInput: false },
       memoryReads: this.#reads,
