@@ -1,5 +1,6 @@
 export type { CaseRun, Moment } from './case-run.ts'
 export { caseInstances, type CaseInstance } from './cases.ts'
+export { checkFields } from './check-fields.ts'
 export type { Draw, ExerciseCase, Given, RegisterName } from './case.ts'
 export type { Check } from './check-schema.ts'
 export { registerText, registerValue } from './checks/registers.ts'
