@@ -10,3 +10,12 @@ export type { Cause, ConceptCard } from './causes/cause.ts'
 export { causeIds, type CauseId } from './causes/cause-ids.ts'
 export type { FlagName, Why, WhyFact, WhyNever, WhyPart, WhySource, WhyTarget, WhyTurn } from './slice/why.ts'
 export type { Comparison, Difference, LockedPair, ObservedEvent, PlacedEvent } from './comparison/difference.ts'
+export { whyValue, type WhyOptions } from './slice/why-value.ts'
+export { whyNever } from './slice/why-never.ts'
+export {
+  whyCheck,
+  whyFailed,
+  type CheckAnswer,
+  type CheckContext,
+  type CheckQuestion,
+} from './slice/check-questions.ts'

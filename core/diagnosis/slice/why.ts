@@ -5,12 +5,17 @@ import type { RegisterName } from '../../exercise/index.ts'
 export const flagNames = ['c', 'n', 'pv', 'x', 'h', 'y', 'z', 's'] as const
 export type FlagName = (typeof flagNames)[number]
 
-/** What a question asks about. A port write: the last one at or before the step, of any port where `port` is null. */
+/**
+ * What a question asks about. A port write: the last one before the step, of any port where `port` is null. Time: where the
+ * time from step `from` on went. End: why the run ended as it did, or why it did not.
+ */
 export type WhyTarget =
   | { readonly kind: 'register'; readonly register: RegisterName }
   | { readonly kind: 'flag'; readonly flag: FlagName }
   | { readonly kind: 'memory'; readonly address: Addr }
   | { readonly kind: 'port-write'; readonly port: Byte | null }
+  | { readonly kind: 'time'; readonly from: number }
+  | { readonly kind: 'end' }
 
 /** A register, flag, byte of memory or port with what it held: `{ what: 'A', value: 5 }`, `{ what: '(4600h)', value: 55 }`. */
 export interface WhyFact {
@@ -51,9 +56,9 @@ export interface WhySource {
 /** Why a value is what it is: the instructions behind it. */
 export interface Why {
   readonly target: WhyTarget
-  /** `A`, `flag Z`, `4600h`, `port 22h`. */
+  /** `A`, `flag Z`, `4600h`, `port 22h`, `the end of the run`, `the time taken`. */
   readonly what: string
-  /** What it held before `step`; of a port write the byte. Null where there was no port write. */
+  /** What it held before `step`; of a port write the byte, of time the T-states. Null for an end, or without a port write. */
   readonly value: number | null
   readonly step: number
   /** `Nothing wrote 4707h: it holds what stood there at the start.`, in one or two sentences. */

@@ -1,0 +1,183 @@
+import { eventCode, type EventLog } from '../../board/index.ts'
+import { dataFlow, type Addr, type Byte, type DataFlow, type TState } from '../../cpu/index.ts'
+import { run, type Recording, type RunRequest, type TraceStep } from '../../run/index.ts'
+
+const chunkSteps = 32_768
+/** Steps looked at closely come in clusters: so many are fetched at once. */
+const closeSteps = 48
+/** A bit for each part of the registers. */
+const everything = 0x7fff_ffff
+
+/** What a question about the past needs of a run: which instruction each step executed, and who wrote each byte. */
+export class History {
+  readonly recording: Recording
+  readonly request: RunRequest
+  readonly memoryAtStart: Uint8Array
+  readonly #chunks: (Uint16Array | undefined)[] = []
+  readonly #flows = new Map<Addr, DataFlow>()
+  readonly #masks = new Int32Array(0x10000).fill(-1)
+  readonly #isRom = new Uint8Array(0x10000)
+  #writes: WriteIndex | null = null
+  #close: { readonly first: number; readonly steps: readonly TraceStep[] } = { first: 0, steps: [] }
+
+  constructor(recording: Recording, request: RunRequest) {
+    this.recording = recording
+    this.request = request
+    this.memoryAtStart = recording.at(0).memory
+    for (const { kind, from, to } of request.profile.memory) if (kind === 'rom') this.#isRom.fill(1, from, to + 1)
+  }
+
+  /** Where each step of the stretch of `chunkSteps` that holds `step` began; `from` is its first step. */
+  stretch(step: number): { readonly from: number; readonly pcs: Uint16Array } {
+    const number = Math.floor(step / chunkSteps)
+    const from = number * chunkSteps
+    const known = this.#chunks[number]
+    if (known !== undefined) return { from, pcs: known }
+    const to = Math.min(from + chunkSteps, this.recording.result.steps)
+    const pcs = new Uint16Array(Math.max(0, to - from))
+    this.recording.walk(from, to, (at, _t, pc) => {
+      pcs[at - from] = pc
+    })
+    this.#chunks[number] = pcs
+    return { from, pcs }
+  }
+
+  pcAt(step: number): Addr {
+    const { from, pcs } = this.stretch(step)
+    return pcs[step - from] ?? 0
+  }
+
+  /** Everything about one step. */
+  stepIn(step: number): TraceStep | undefined {
+    const { first, steps } = this.#close
+    const known = steps[step - first]
+    if (known !== undefined) return known
+    const from = Math.max(0, step - closeSteps + 1)
+    this.#close = { first: from, steps: this.recording.steps(from, step + 1) }
+    return this.#close.steps[step - from]
+  }
+
+  isRom(address: Addr): boolean {
+    return this.#isRom[address & 0xffff] === 1
+  }
+
+  /** The instruction at an address, as it stood there at the start. */
+  flowAt(pc: Addr): DataFlow {
+    const known = this.#flows.get(pc)
+    if (known !== undefined) return known
+    const flow = flowFrom((address) => this.memoryAtStart[address & 0xffff] ?? 0, pc)
+    this.#flows.set(pc, flow)
+    return flow
+  }
+
+  /** The parts of the registers that the instruction at an address may set; all of them where its bytes changed. */
+  masks(): Int32Array {
+    return this.#masks
+  }
+
+  maskAt(pc: Addr): number {
+    const known = this.#masks[pc] ?? -1
+    if (known >= 0) return known
+    const isChanged = [0, 1, 2, 3].some((offset) => this.writes.isWritten((pc + offset) & 0xffff))
+    const mask = isChanged ? everything : this.flowAt(pc).writes
+    this.#masks[pc] = mask
+    return mask
+  }
+
+  get writes(): WriteIndex {
+    this.#writes ??= new WriteIndex(this.#watched())
+    return this.#writes
+  }
+
+  /** Every write of the run as an event: the run once more, where they were not watched the first time. */
+  #watched(): EventLog {
+    const { recording, request } = this
+    if (request.isWatchingWrites === true) return recording.events
+    const budget = Math.max(1, recording.result.tStates)
+    return run({ ...request, isWatchingWrites: true, budget, eventLimit: Number.MAX_SAFE_INTEGER }).events
+  }
+
+  /** What stood at an address when T-state `t` began. */
+  byteBefore(address: Addr, t: TState): Byte {
+    const index = this.isRom(address) ? -1 : this.writes.lastBefore(address, t)
+    return index < 0 ? (this.memoryAtStart[address] ?? 0) : this.writes.valueAt(index)
+  }
+}
+
+/** The flow of the instruction at an address, prefixes that another overrides passed over. */
+export function flowFrom(read: (address: Addr) => Byte, pc: Addr): DataFlow {
+  const isPrefix = (byte: Byte): boolean => byte === 0xdd || byte === 0xfd
+  let at = pc
+  for (let skipped = 0; skipped < 16; skipped++) {
+    const [first, second] = [read(at), read(at + 1)]
+    if (!isPrefix(first) || !(isPrefix(second) || second === 0xed)) break
+    at = (at + 1) & 0xffff
+  }
+  return dataFlow((offset) => read((at + offset) & 0xffff))
+}
+
+/** The writes of a run by address, in the order of time. */
+export class WriteIndex {
+  readonly #log: EventLog
+  /** Where the writes to each address begin in `#events`; one place more at the end. */
+  readonly #starts = new Uint32Array(0x10001)
+  readonly #events: Uint32Array
+
+  constructor(log: EventLog) {
+    this.#log = log
+    let count = 0
+    for (let i = 0; i < log.length; i++) {
+      if (log.codeAt(i) !== eventCode.memoryWrite) continue
+      const place = log.whereAt(i) + 1
+      this.#starts[place] = (this.#starts[place] ?? 0) + 1
+      count += 1
+    }
+    for (let i = 1; i <= 0x10000; i++) this.#starts[i] = (this.#starts[i] ?? 0) + (this.#starts[i - 1] ?? 0)
+    this.#events = new Uint32Array(count)
+    const next = this.#starts.slice()
+    for (let i = 0; i < log.length; i++) {
+      if (log.codeAt(i) !== eventCode.memoryWrite) continue
+      const place = next[log.whereAt(i)] ?? 0
+      next[log.whereAt(i)] = place + 1
+      this.#events[place] = i
+    }
+  }
+
+  isWritten(address: Addr): boolean {
+    return this.#starts[address] !== this.#starts[address + 1]
+  }
+
+  /** The last write to an address before T-state `t`, as a number for `timeAt` and the others; -1 where there is none. */
+  lastBefore(address: Addr, t: TState): number {
+    const start = this.#starts[address] ?? 0
+    let low = start
+    let high = this.#starts[address + 1] ?? start
+    while (low < high) {
+      const middle = (low + high) >>> 1
+      if (this.timeAt(this.#events[middle] ?? 0) < t) low = middle + 1
+      else high = middle
+    }
+    return low === start ? -1 : (this.#events[low - 1] ?? -1)
+  }
+
+  timeAt(index: number): TState {
+    return this.#log.timeAt(index)
+  }
+
+  pcAt(index: number): Addr {
+    return this.#log.pcAt(index)
+  }
+
+  valueAt(index: number): Byte {
+    return this.#log.valueAt(index)
+  }
+
+  /** Addresses written to before T-state `t`, each with the number of its last write. */
+  *lastWrites(t: TState): Iterable<{ readonly address: Addr; readonly index: number }> {
+    for (let address = 0; address < 0x10000; address++) {
+      if (!this.isWritten(address)) continue
+      const index = this.lastBefore(address, t)
+      if (index >= 0) yield { address, index }
+    }
+  }
+}
