@@ -62,7 +62,10 @@ export const layout = {
    * The WebAssembly interpreter keeps T-states, instructions and opcode fetches in one 64-bit number, the clock: bits 40 to
    * 63, 20 to 39, 0 to 19. While it runs these stand for the words above of the same name; every moment has its own clock.
    */
-  clock: { attendFrom: 0x10180, flagsAt: 0x10188, holdAt: 0x10190, prefixAt: 0x10198, interruptFlagAt: 0x101a0 },
+  clock: {
+    ...{ attendFrom: 0x10180, flagsAt: 0x10188, holdAt: 0x10190, prefixAt: 0x10198, interruptFlagAt: 0x101a0 },
+    now: 0x101a8,
+  },
 
   flagTables: 0x10200,
   /** One byte for each 256 bytes of memory: 1 once the program wrote there. */

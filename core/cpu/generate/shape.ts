@@ -1,5 +1,14 @@
-import { readEffect, type Expression, type OperandName, type RegisterName, type Statement } from '../effect.ts'
+import {
+  lowBits,
+  readEffect,
+  registerBits,
+  type Expression,
+  type OperandName,
+  type RegisterName,
+  type Statement,
+} from '../effect.ts'
 import type { OperandByte } from '../instruction.ts'
+import { registerAt } from '../layout.ts'
 
 /** Everything that both code generators want to know of an instruction. */
 export interface Shape {
@@ -16,6 +25,10 @@ export interface Shape {
   readonly operands: readonly { readonly name: OperandName; readonly offset: number }[]
   readonly usesPc: boolean
   readonly setsFlags: boolean
+  /** Whether a step reads or writes a port. */
+  readonly usesPorts: boolean
+  /** Where it may write, told by the registers as they are before it; null where what it reads decides that. */
+  readonly writesTo: readonly Expression[] | null
 }
 
 /** T-states from the start of a machine cycle to its strobe, as SingleStepTests shows it. */
@@ -68,6 +81,64 @@ function mentions(expression: Expression, wanted: (part: Expression) => boolean)
 export const sets = (steps: readonly Statement[], register: RegisterName): boolean =>
   [...allStatements(steps)].some((step) => step.kind === 'set' && step.register === register)
 
+/** Every name in an expression replaced by what it stood for at the start of the instruction; null if that is not known. */
+function atStart(expression: Expression, meanings: ReadonlyMap<string, Expression | null>): Expression | null {
+  const inside = (part: Expression) => atStart(part, meanings)
+  switch (expression.kind) {
+    case 'number':
+    case 'operand':
+      return expression
+    case 'register':
+    case 'local': {
+      const meaning = meanings.get(expression.name)
+      return meaning === undefined ? expression : meaning
+    }
+    case 'binary': {
+      const [left, right] = [inside(expression.left), inside(expression.right)]
+      return left && right && { ...expression, left, right }
+    }
+    default:
+      return null
+  }
+}
+
+/** Names of what lies, wholly or in part, where `register` does. */
+const sharing = (register: RegisterName): readonly string[] => {
+  const end = (name: keyof typeof registerAt) => registerAt[name] + Math.ceil(registerBits[name] / 8)
+  if (register === 'R' || register === 'Q') return [register]
+  return (Object.keys(registerAt) as (keyof typeof registerAt)[]).filter(
+    (other) => registerAt[other] < end(register) && registerAt[register] < end(other),
+  )
+}
+
+function writesTo(
+  steps: readonly Statement[],
+  meanings = new Map<string, Expression | null>(),
+): readonly Expression[] | null {
+  const addresses: Expression[] = []
+  for (const step of steps) {
+    if (step.kind === 'let') meanings.set(step.local, atStart(step.value, meanings))
+    else if (step.kind === 'read' || step.kind === 'input') meanings.set(step.local, null)
+    else if (step.kind === 'set') {
+      const value = atStart(step.value, meanings)
+      for (const name of sharing(step.register)) meanings.set(name, null)
+      meanings.set(step.register, value && lowBits(value, registerBits[step.register]))
+    } else if (step.kind === 'write') {
+      const address = atStart(step.address, meanings)
+      if (address === null) return null
+      addresses.push(lowBits(address, 16))
+    } else if (step.kind === 'if' || step.kind === 'when') {
+      const inside = writesTo(step.body, new Map(meanings))
+      if (inside === null) return null
+      addresses.push(...inside)
+      for (const each of allStatements(step.body)) {
+        if (each.kind === 'set') for (const name of sharing(each.register)) meanings.set(name, null)
+      }
+    }
+  }
+  return addresses
+}
+
 /** Works out the shape of one line of the table. `encoding` is empty for the acceptance of an interrupt. */
 export function shapeOf(line: {
   readonly encoding: readonly (number | OperandByte)[]
@@ -109,6 +180,8 @@ export function shapeOf(line: {
     operands,
     usesPc: sets(steps, 'PC') || uses((part) => part.kind === 'register' && part.name === 'PC'),
     setsFlags: sets(steps, 'F'),
+    usesPorts: all.some(({ kind }) => kind === 'input' || kind === 'output'),
+    writesTo: writesTo(steps),
   }
 }
 

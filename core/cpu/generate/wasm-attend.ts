@@ -2,10 +2,10 @@ import { longestChain } from '../attend.ts'
 import { attribute } from '../cpu.ts'
 import { lastRecord, layout, mode, reason, registerAt, traceRecord } from '../layout.ts'
 import type { Code } from './wasm-bytes.ts'
-import { leave, tOf, type Registers } from './wasm-clock.ts'
+import { tOf, type Registers } from './wasm-clock.ts'
 
-/** The same as `attend.ts`, in place: branches to `go`, or leaves the function with a reason. */
-export function attend(code: Code, registers: Registers) {
+/** The same as `attend.ts`, in place: branches to `go`, or leaves the function with a reason after `exit`. */
+export function attend(code: Code, registers: Registers, exit: () => void) {
   const { pc, clock } = registers
   const t = code.local()
   const why = code.local()
@@ -64,7 +64,7 @@ export function attend(code: Code, registers: Registers) {
   code.get(modes).constant(mode.trace).op('and').if()
   trace(code, registers, why)
   code.op('end').branch('go').op('end')
-  leave(code, registers)
+  exit()
   code.get(why).op('return')
 }
 

@@ -12,6 +12,8 @@ export type Stamp = (typeof stamps)[number]
 export interface Registers {
   readonly pc: number
   readonly clock: number
+  /** From where IX lies to the index register of an instruction behind DD or FD. */
+  readonly index: number
   /** For the named values of an instruction; the next one uses them again. */
   readonly free: number[]
   /** For what comes behind an instruction. */
@@ -34,14 +36,36 @@ export const countsOf = (code: Code, clock: number): Code =>
     .constant(0xffff)
     .op('and', 'or')
 
+const registersOf = (code: Code): Registers => ({
+  pc: code.local(),
+  clock: code.local('i64'),
+  index: code.local(),
+  free: [],
+  spare: [code.local(), code.local()],
+})
+
+/** PC and clock as another function of the module left them. */
+export function resume(code: Code): Registers {
+  const registers = registersOf(code)
+  reload(code, registers)
+  return registers
+}
+
+/** The same into the locals of a function that called another one. */
+export function reload(code: Code, { pc, clock }: Registers) {
+  code.constant(0).access('load16', layout.pc).set(pc)
+  code.constant(0).access('load64', layout.clock.now).set(clock)
+}
+
+/** PC and clock for another function of the module. */
+export function pause(code: Code, { pc, clock }: Registers) {
+  code.constant(0).get(pc).access('store16', layout.pc)
+  code.constant(0).get(clock).access('store64', layout.clock.now)
+}
+
 /** Takes over the words of `layout` whose moments the interpreter keeps as clocks. */
 export function enter(code: Code): Registers {
-  const registers = {
-    pc: code.local(),
-    clock: code.local('i64'),
-    free: [],
-    spare: [code.local(), code.local()] as const,
-  }
+  const registers = registersOf(code)
   code.constant(0).access('load16', layout.pc).set(registers.pc)
   code.constant(0).constant(0).access('load', layout.attendFrom).op('extend').constant64(40n).op('shl64')
   code.access('store64', layout.clock.attendFrom)

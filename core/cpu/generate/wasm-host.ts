@@ -9,7 +9,7 @@ export const imports = [
   { name: 'output', parameters: 3, results: 0 },
   { name: 'markedWrite', parameters: 3, results: 0 },
 ] as const
-/** The functions of the module by their place; the last three stand before the calls of the host. */
+/** The functions of the module by their place; `callIn`, `callOut` and `marked` stand before the calls of the host. */
 export const functionIndex = {
   input: 0,
   output: 1,
@@ -19,6 +19,8 @@ export const functionIndex = {
   callIn: 5,
   callOut: 6,
   marked: 7,
+  fast: 8,
+  careful: 9,
 } as const
 
 /** Notes who calls: parameters `strobe`, `t` and `pc` from `first` on. */

@@ -12,18 +12,26 @@ const operators = {
   ...{ '<<': 'shl', '>>': 'shr', '+': 'add', '-': 'sub' },
 } as const satisfies Readonly<Record<BinaryOperator, Plain>>
 
-/** Writes one instruction after the other into a function. */
+/**
+ * Writes one instruction after the other into a function. With `aside`, a label, nothing in it calls: an instruction that
+ * would write to a byte with attributes goes there before it has done anything. A function with calls in it makes V8 keep
+ * PC and clock in memory all the time, which costs a third of the speed.
+ */
 export class Writer {
   readonly #code: Code
   readonly #registers: Registers
+  readonly #aside: string | null
+  /** Locals with the addresses of the writes still to come. */
+  #addresses: number[] = []
   #shape: Shape
   readonly #locals = new Map<string, number>()
   #used = 0
 
-  constructor(code: Code, registers: Registers, shape: Shape) {
+  constructor(code: Code, registers: Registers, shape: Shape, aside: string | null = null) {
     this.#code = code
     this.#registers = registers
     this.#shape = shape
+    this.#aside = aside
   }
 
   instruction(shape: Shape) {
@@ -37,6 +45,7 @@ export class Writer {
       code.get(pc).access(name === 'nn' ? 'load16' : name === 'n' ? 'load8' : 'load8s', offset)
       code.set(this.#local(name))
     }
+    if (this.#aside !== null) this.#turnAside(this.#aside)
     if (usesPc) this.#countPc(length)
     this.#body(steps)
     if (!usesPc) this.#countPc(length)
@@ -50,6 +59,20 @@ export class Writer {
       if (step.kind === 'holdInterrupts') this.#stamp('holdAt')
       if (step.kind === 'interruptFlagRead') this.#stamp('interruptFlagAt')
     }
+  }
+
+  /** Nothing changes the attributes in between, so that the writes themselves need not ask. */
+  #turnAside(label: string) {
+    const code = this.#code
+    const { usesPorts, writesTo } = this.#shape
+    if (usesPorts || writesTo === null) throw new Error('not without a call')
+    this.#addresses = writesTo.map((address) => this.#kept(address))
+    if (writesTo.length === 0) return
+    this.#addresses.forEach((address, index) => {
+      code.get(address).access('load8', layout.attributes)
+      if (index > 0) code.op('or')
+    })
+    code.constant(~attribute.stopAt).op('and').branchIf(label)
   }
 
   #countPc(length: number) {
@@ -103,14 +126,18 @@ export class Writer {
         code.call(functionIndex.callOut)
         break
       case 'write': {
+        if (this.#aside !== null) {
+          this.#store(this.#addresses.shift() ?? NaN, step.value)
+          break
+        }
         const address = this.#kept(step.address)
         const value = this.#kept(step.value)
         code.get(address).access('load8', layout.attributes).constant(~attribute.stopAt).op('and').if()
         code.get(address).get(value)
         this.#caller(step)
         code.call(functionIndex.marked).op('else')
-        code.get(address).get(value).access('store8', layout.memory)
-        code.get(address).constant(8).op('shr_u').constant(1).access('store8', layout.dirty).op('end')
+        this.#store(address, step.value)
+        code.op('end')
         break
       }
       case 'halt':
@@ -130,6 +157,14 @@ export class Writer {
       case 'interruptFlagRead':
         break
     }
+  }
+
+  #store(address: number, value: Expression) {
+    const code = this.#code
+    code.get(address)
+    this.#value(value)
+    code.access('store8', layout.memory)
+    code.get(address).constant(8).op('shr_u').constant(1).access('store8', layout.dirty)
   }
 
   #set({ register, value }: Statement & { kind: 'set' }) {
@@ -155,7 +190,7 @@ export class Writer {
       case 'Q':
         throw new Error('Q cannot be set')
       default:
-        code.constant(0)
+        this.#base(register)
         this.#value(value)
         code.access(registerBits[register] === 16 ? 'store16' : 'store8', registerAt[register])
     }
@@ -244,8 +279,15 @@ export class Writer {
         code.constant(0).access('load64', layout.clock.flagsAt).get(clock).op('eq64', 'select')
         break
       default:
-        code.constant(0).access(registerBits[register] === 16 ? 'load16' : 'load8', registerAt[register])
+        this.#base(register)
+        code.access(registerBits[register] === 16 ? 'load16' : 'load8', registerAt[register])
     }
+  }
+
+  /** Puts on the stack what is added to `registerAt`. */
+  #base(register: string) {
+    if (register.startsWith('IX')) this.#code.get(this.#registers.index)
+    else this.#code.constant(0)
   }
 
   #named(name: string): number {

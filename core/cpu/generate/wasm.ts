@@ -1,13 +1,13 @@
 import { attribute } from '../cpu.ts'
 import { definitions, type Definition } from '../instruction-set.ts'
-import { layout } from '../layout.ts'
+import { layout, reason, registerAt } from '../layout.ts'
 import { acceptance } from '../table-control.ts'
 import { isIgnoredPrefix, opcodeOf, pageOf } from './pages.ts'
 import { shapeOf } from './shape.ts'
 import { attend } from './wasm-attend.ts'
 import { Code, wasmModule } from './wasm-bytes.ts'
-import { clockOf, countsOf, enter, leave, tOf, type Registers } from './wasm-clock.ts'
-import { callIn, callOut, imports, marked } from './wasm-host.ts'
+import { clockOf, countsOf, enter, leave, pause, reload, resume, tOf, type Registers } from './wasm-clock.ts'
+import { callIn, callOut, functionIndex, imports, marked } from './wasm-host.ts'
 import { repeat, repeats, shortcutsOf } from './wasm-shortcuts.ts'
 import { Writer } from './wasm-writer.ts'
 
@@ -37,11 +37,20 @@ function page(
   rest()
 }
 
-function runFunction(): Code {
-  const code = new Code(0)
-  const registers = enter(code)
-  const { pc, clock } = registers
-  const writer = new Writer(code, registers, shapeOf({ encoding: [], machineCycles: [0], effect: '' }))
+const nothing = shapeOf({ encoding: [], machineCycles: [0], effect: '' })
+
+/**
+ * Executes the instruction at PC; those with IY are the ones with IX, and `registers.index` tells which it is. Behind it is the label `next`; `rest` says what happens where there is no handler.
+ */
+function instructions(
+  code: Code,
+  registers: Registers,
+  writer: Writer,
+  isWanted: (definition: Definition) => boolean,
+  rest: () => void,
+  restOfPrefixed: () => void,
+) {
+  const { pc } = registers
   const instruction = (definition: Definition) => {
     const { text } = definition
     if (repeats.includes(text)) {
@@ -57,32 +66,131 @@ function runFunction(): Code {
   const handlersOf = (name: string) =>
     new Map<number, () => void>(
       definitions
-        .filter((each) => pageOf(each) === name && !isIgnoredPrefix(each))
+        .filter((each) => pageOf(each) === name && !isIgnoredPrefix(each) && isWanted(each))
         .map((each) => [opcodeOf(each), () => instruction(each)]),
     )
-  const second = () => code.get(pc).access('load8', 1)
-  const fourth = () => code.get(pc).access('load8', 3)
-  const unreachable = () => code.branch('next')
-
-  const prefixed = (name: 'dd' | 'fd') => () => {
-    const handlers = handlersOf(name)
-    handlers.set(0xcb, () => page(code, `${name}cb`, fourth, handlersOf(`${name}cb`), unreachable))
-    page(code, name, second, handlers, () => skipPrefix(code, registers))
-  }
+  const byteAt = (offset: number) => () => code.get(pc).access('load8', offset)
   const base = handlersOf('')
-  base.set(0xcb, () => page(code, 'cb', second, handlersOf('cb'), unreachable))
-  base.set(0xed, () => page(code, 'ed', second, handlersOf('ed'), unreachable))
-  base.set(0xdd, prefixed('dd'))
-  base.set(0xfd, prefixed('fd'))
-
-  code.loop('next').block('go')
-  code.block('attend').get(clock).constant(0).access('load64', layout.clock.attendFrom).op('ge64').branchIf('attend')
-  code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and', 'eqz').branchIf('go').op('end')
-  attend(code, registers)
-  code.op('end')
+  base.set(0xcb, () => page(code, 'cb', byteAt(1), handlersOf('cb'), rest))
+  base.set(0xed, () => page(code, 'ed', byteAt(1), handlersOf('ed'), rest))
+  for (const [prefix, register] of [
+    [0xdd, 'IX'],
+    [0xfd, 'IY'],
+  ] as const) {
+    const offset = registerAt[register] - registerAt.IX
+    base.set(prefix, () => code.constant(offset).set(registers.index).branch('indexed'))
+  }
   code.constant(0).get(pc).access('store16', layout.lastPc)
-  page(code, 'base', () => code.get(pc).access('load8', 0), base, unreachable)
+  code.block('indexed')
+  page(code, 'base', byteAt(0), base, rest)
+  code.op('end')
+  const indexed = handlersOf('dd')
+  indexed.set(0xcb, () => page(code, 'ddcb', byteAt(3), handlersOf('ddcb'), rest))
+  page(code, 'dd', byteAt(1), indexed, restOfPrefixed)
+}
+
+/** Branches to `attend` if there may be something to see before the next instruction. */
+function watch(code: Code, { pc, clock }: Registers) {
+  code.get(clock).constant(0).access('load64', layout.clock.attendFrom).op('ge64').branchIf('attend')
+  code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and').branchIf('attend')
+}
+
+/** What `fast` gives: it has to look around; the instruction at PC is not for it. */
+const outcome = { attend: 0, aside: 1 } as const
+/** What `careful` is to do: go on until there is a reason to stop; execute one instruction without looking around. */
+const task = { all: 0, one: 1, done: 2 } as const
+
+/**
+ * Those that make up nearly all of nearly all programs. Each one more makes the first start of a process slower, and V8
+ * keeps PC and clock in the host's registers only in a function of less than 83 KB of machine code (Node 20; a guard test
+ * has the limit): a fifth of the speed.
+ */
+const isCommon = (definition: Definition): boolean =>
+  !shapeOf(definition).usesPorts &&
+  (definition.isDocumented || (definition.isAlias !== true && !pageOf(definition).endsWith('cb')))
+
+/** The way of nearly every step: no call, no trace, no mode. */
+function fastFunction(): Code {
+  const code = new Code(0)
+  const registers = resume(code)
+  const writer = new Writer(code, registers, nothing, 'aside')
+  const aside = () => code.branch('aside')
+  code.block('attend').block('aside').loop('next')
+  watch(code, registers)
+  instructions(code, registers, writer, isCommon, aside, aside)
+  code.op('end', 'end')
+  pause(code, registers)
+  code.constant(outcome.aside).op('return', 'end')
+  pause(code, registers)
+  code.constant(outcome.attend)
+  return code
+}
+
+/** Everything: traced, counted, with writes to bytes that have attributes, and with the ports. */
+function carefulFunction(): Code {
+  const code = new Code(1)
+  const registers = resume(code)
+  const writer = new Writer(code, registers, nothing)
+  code.loop('next').block('go')
+  code.get(0).if()
+  code.get(0).constant(task.done).op('eq').if()
+  pause(code, registers)
+  code.constant(reason.none).op('return', 'end')
+  code.constant(task.done).set(0).branch('go').op('end')
+  code.block('attend')
+  watch(code, registers)
+  code.branch('go').op('end')
+  attend(code, registers, () => pause(code, registers))
+  code.op('end')
+  const unreachable = () => code.branch('next')
+  instructions(
+    code,
+    registers,
+    writer,
+    () => true,
+    unreachable,
+    () => skipPrefix(code, registers),
+  )
   code.op('end').constant(0)
+  return code
+}
+
+/** Goes on with `fast` as long as that can be, and sees to what that leaves. */
+function runFunction(): Code {
+  const code = new Code(0)
+  const registers = enter(code)
+  const { pc } = registers
+  const writer = new Writer(code, registers, nothing)
+  const byHand = () => {
+    code.constant(task.one).call(functionIndex.careful).op('drop')
+    reload(code, registers)
+  }
+  pause(code, registers)
+  code.constant(0).access('load', layout.mode).if()
+  code.constant(task.all).call(functionIndex.careful)
+  reload(code, registers)
+  leave(code, registers)
+  code.op('return', 'end')
+  code.loop('next').block('go')
+  code.call(functionIndex.fast)
+  reload(code, registers)
+  code.branchIf('go')
+  attend(code, registers, () => leave(code, registers))
+  code.op('end')
+  pause(code, registers)
+  const ports = definitions.filter((each) => pageOf(each) === '' && shapeOf(each).usesPorts)
+  const handlers = new Map(
+    ports.map((each) => [
+      opcodeOf(each),
+      () => {
+        writer.instruction(shapeOf(each))
+        pause(code, registers)
+      },
+    ]),
+  )
+  code.constant(0).get(pc).access('store16', layout.lastPc)
+  page(code, 'ports', () => code.get(pc).access('load8', 0), handlers, byHand)
+  code.branch('next').op('end').constant(0)
   return code
 }
 
@@ -108,7 +216,7 @@ function skipPrefix(code: Code, { pc, clock }: Registers) {
 function acceptFunction(): Code {
   const code = new Code(1)
   const registers = enter(code)
-  const writer = new Writer(code, registers, shapeOf({ encoding: [], machineCycles: [0], effect: '' }))
+  const writer = new Writer(code, registers, nothing)
   const lines = Object.values(acceptance).map(({ cycles, effect }) => ({
     encoding: [],
     machineCycles: cycles.split(' ').map(Number),
@@ -138,6 +246,8 @@ export const wasmInterpreter = (): Uint8Array =>
       { parameters: 4, results: 1, code: callIn() },
       { parameters: 5, results: 0, code: callOut() },
       { parameters: 5, results: 0, code: marked() },
+      { parameters: 0, results: 1, code: fastFunction() },
+      { parameters: 1, results: 1, code: carefulFunction() },
     ],
     layout.end / 0x10000,
   )
