@@ -26,6 +26,8 @@ export interface CaseRun {
   recording(): Recording
   /** The same run once more, stopped at the first of these addresses. */
   runUntil(breakpoints: readonly Addr[]): RunResult
+  /** The same case with every byte of the program, and its entry, `by` addresses further up (down where negative). */
+  moved(by: number): RunResult
   /** The model answer's run of the same case; null where the exercise has no model answer. */
   model(): RunResult | null
 }

@@ -18,6 +18,8 @@ export {
   type FeedbackSettings,
 } from './feedback.ts'
 export { modelProgram } from './model.ts'
+export { handlerVisits, type HandlerVisit } from './handler-visits.ts'
+export { movedRequest } from './moved-request.ts'
 export { boardMisfits, formatOfFile, parseExercise, prepareCheck, type ParsedExercise } from './parse.ts'
 export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './reference.ts'
 export { readOptionsFor, runRequestFor, staffReadOptionsFor, type RunnableExercise } from './request.ts'

@@ -1,6 +1,13 @@
 import type { Program } from '../assembler/index.ts'
 import { digitTimeline, type BoardProfile } from '../board/index.ts'
-import { modelProgram, runRequestFor, type CaseInstance, type CaseRun, type Exercise } from '../exercise/index.ts'
+import {
+  modelProgram,
+  movedRequest,
+  runRequestFor,
+  type CaseInstance,
+  type CaseRun,
+  type Exercise,
+} from '../exercise/index.ts'
 import { memoryAtStart, record, registersAtStart, run, type Recording, type RunResult } from '../run/index.ts'
 
 /** Runs a program on one case. What only some checks ask for is made when asked, once. */
@@ -28,6 +35,7 @@ export function gradedRun(
     digits,
     recording,
     model,
+    moved: (by) => run(movedRequest(exercise, profile, program, instance.id, seed, by)),
     runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
   }
 }

@@ -44,15 +44,6 @@ export interface Stage {
 
 const empty = { segments: [] }
 
-/** Kinds by what deciding them takes: another run, or a walk over all events; any other looks at the end of the run only. */
-const costOf: Readonly<Record<string, number>> = {
-  'digits-seen': 1,
-  speaker: 1,
-  'required-instruction': 2,
-  'forbidden-routine': 2,
-  'calls-routine': 3,
-}
-
 /** What all cases of an exercise have in common. */
 export interface Setting {
   readonly exercise: Exercise
@@ -99,8 +90,8 @@ function stagedChecks(exercise: Exercise, instance: CaseInstance): readonly Stag
       const kind = kindNamed(check.kind)
       const prepared = prepareCheck(exercise, check, instance.of.id)
       if (kind === undefined || prepared === undefined) throw new Error(`the check ${check.id} was never read`)
-      const needsRecording = kind.name === 'calls-routine' || kind.name === 'forbidden-routine'
-      return { id: check.id, prepared, needsEnd: kind.needsEnd, needsRecording, cost: costOf[kind.name] ?? 0 }
+      const { needsEnd, needsRecording, cost } = kind
+      return { id: check.id, prepared, needsEnd, needsRecording, cost }
     })
     .toSorted((a, b) => a.cost - b.cost)
 }

@@ -3,7 +3,9 @@ import { digitTimeline, eventCode, EventLog, type BoardProfile } from '../../boa
 import { attribute, decode, type Addr, type TState } from '../../cpu/index.ts'
 import {
   caseInstances,
+  exerciseFor,
   modelProgram,
+  movedRequest,
   readOptionsFor,
   type CaseInstance,
   type CaseRun,
@@ -38,7 +40,8 @@ export class Trial {
   readonly #ram: readonly { readonly from: Addr; readonly to: Addr }[]
 
   /** Starts where `program` does; `seed` as in grading. */
-  constructor(exercise: Exercise, profile: BoardProfile, program: Program, seed: number) {
+  constructor(of: Exercise, profile: BoardProfile, program: Program, seed: number) {
+    const exercise = exerciseFor(of, seed)
     this.#setting = { exercise, profile, program, answer: modelProgram(exercise, profile), seed }
     this.#machine = new Machine(profile)
     this.#options = readOptionsFor(exercise, profile)
@@ -179,8 +182,20 @@ export class Trial {
       digits: once(() => digitTimeline(result.events, this.#setting.profile, 0, result.tStates)),
       recording: () => blind(result),
       model: () => model,
+      moved: (by) => this.#moved(stage, image, by),
       runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
     }
+  }
+
+  #moved(stage: Stage, image: Image, by: number): RunResult {
+    const { request, instance } = stage
+    const segments = image.segments.map(({ start, bytes }) => ({ start: (start + by) & 0xffff, bytes }))
+    // A driver calls the program by its address: it is assembled anew.
+    const { exercise, profile, seed } = this.#setting
+    if (request.image.segments.length > 0) {
+      return run(movedRequest(exercise, profile, this.programOf(image), instance.id, seed, by))
+    }
+    return run({ ...request, image: { segments }, entry: (request.entry + by) & 0xffff, isWatchingWrites: false })
   }
 }
 

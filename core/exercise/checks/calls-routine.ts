@@ -10,6 +10,8 @@ export const callsRoutine = checkKind({
   about: 'The program calls a routine of the firmware.',
   fields: { routine: required(text(1, 16), "The routine's name on the board.") },
   needsEnd: false,
+  cost: 3,
+  needsRecording: true,
   misfits: (check, profile) => unknownRoutines(profile, [check.routine]),
   describe: (check) => `${check.routine} is called`,
   evaluate(check, run) {

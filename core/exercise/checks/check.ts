@@ -5,6 +5,7 @@ import {
   either,
   object,
   type Fields,
+  type JsonSchema,
   type ObjectSchema,
   type Path,
   type ReadFields,
@@ -45,6 +46,10 @@ export interface CheckKind {
   readonly schema: ObjectSchema<Fields>
   /** Has no answer when the program did not stop by itself. */
   readonly needsEnd: boolean
+  /** Its verdict, and not only the place of it, takes a recorded run. */
+  readonly needsRecording: boolean
+  /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
+  readonly cost: 0 | 1 | 2 | 3
   read(fields: unknown, path: Path, report: Report): PreparedCheck | undefined
 }
 
@@ -55,6 +60,8 @@ interface Definition<F extends Fields> {
   readonly about: string
   readonly fields: F
   readonly needsEnd: boolean
+  readonly needsRecording?: boolean
+  readonly cost?: 0 | 1 | 2 | 3
   readonly isWatchingWrites?: (check: ReadFields<F>) => boolean
   readonly needsModel?: (check: ReadFields<F>) => boolean
   readonly misfits?: (check: ReadFields<F>, profile: BoardProfile) => readonly string[]
@@ -70,6 +77,8 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     category: definition.category,
     schema,
     needsEnd: definition.needsEnd,
+    needsRecording: definition.needsRecording ?? false,
+    cost: definition.cost ?? 0,
     read(fields, path, report) {
       const check = schema.read(fields, path, report)
       if (check === undefined) return undefined
@@ -98,9 +107,20 @@ const reference: Schema<never> = {
 export function orOfCase<T>(schema: Schema<T>): Schema<T> {
   return {
     ...schema,
-    json: (definitions) => ({ anyOf: [reference.json(definitions), schema.json(definitions)] }),
+    json: (definitions) => {
+      const name = reference.json(definitions)
+      return { anyOf: [name, withNames(schema.json(definitions), name)] }
+    },
     allowed: `${schema.allowed}, or \`$name\``,
   }
+}
+
+/** The same form, with a name allowed for each item where it is a list. */
+function withNames(json: JsonSchema, name: JsonSchema): JsonSchema {
+  const { anyOf, items } = json
+  if (Array.isArray(anyOf))
+    return { ...json, anyOf: (anyOf as readonly JsonSchema[]).map((each) => withNames(each, name)) }
+  return items === undefined ? json : { ...json, items: { anyOf: [name, items] } }
 }
 
 /** A field that may also be the word `model`: what the model answer's run gave. */

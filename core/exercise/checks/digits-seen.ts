@@ -7,7 +7,7 @@ import {
   type DisplayMeasure,
 } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
-import { endOf, type CaseRun, type Moment } from '../case-run.ts'
+import { endOf, type CaseRun } from '../case-run.ts'
 import {
   choice,
   distanceOf,
@@ -26,6 +26,7 @@ import {
 import { amountText, figureText, milliseconds, timeText } from '../words.ts'
 import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
 import { glyphMisfits } from './digit-buffer.ts'
+import { displayWriteBefore } from './display-moment.ts'
 
 const fields = {
   glyphs: required(
@@ -124,18 +125,6 @@ function overlaps(a: readonly Stretch[], b: readonly Stretch[]): readonly Stretc
   )
 }
 
-/** The port write at or just before `t`. */
-function writeBefore(run: CaseRun, t: TState): Moment {
-  const { segmentPort, selectPort } = run.profile.display
-  let found: Moment | null = null
-  for (const event of run.result.events) {
-    if (event.t > t) break
-    const isDisplay = event.kind === 'port-write' && (event.port === segmentPort || event.port === selectPort)
-    if (isDisplay) found = { t: event.t, address: event.pc, step: null }
-  }
-  return found ?? endOf(run)
-}
-
 /** What each digit showed longest, left to right. */
 function mostlySeen(spans: readonly DigitSpan[], digits: number): string {
   return Array.from({ length: digits }, (_, digit) => {
@@ -179,6 +168,7 @@ export const digitsSeen = checkKind({
   about: 'An eye that looks at the digits sees given glyphs: segments are added up over time, as an eye does.',
   fields,
   needsEnd: false,
+  cost: 1,
   misfits: (check, profile) => glyphMisfits(check.glyphs, profile),
   describe,
   evaluate(check, run) {
@@ -199,7 +189,7 @@ export const digitsSeen = checkKind({
         `seen: ${said}`,
         aim,
         `The digits showed ${said}; wanted '${check.glyphs}' standing steadily.`,
-        at === undefined ? endOf(run) : writeBefore(run, at.from),
+        at === undefined ? endOf(run) : displayWriteBefore(run, at.from),
       )
     }
     return standing(check, run, stretch, aim)
@@ -223,7 +213,7 @@ function seenAtAll(
     const found = wrong === null ? 'stayed without it' : `showed '${wrong.glyph}'`
     const glyph = [...check.glyphs][digit - 1] ?? ' '
     const message = `Digit ${digit} ${found}; wanted '${glyph}'.`
-    return failed(`seen: ${seen}`, aim, message, wrong === null ? endOf(run) : writeBefore(run, wrong.from))
+    return failed(`seen: ${seen}`, aim, message, wrong === null ? endOf(run) : displayWriteBefore(run, wrong.from))
   }
   return darkness(check, run, `seen: ${seen}`, aim) ?? passed(`seen: ${seen}`, aim, null, endOf(run))
 }
@@ -233,7 +223,7 @@ function darkness(check: Wants, run: CaseRun, measured: string, aim: string): Ve
   const end = run.result.tStates
   if (!check.darkAtEnd || isDisplayDark(run.result.events, run.profile, end)) return null
   const message = 'A digit is still lit when the run ends; wanted a dark display.'
-  return failed(`${measured}, still lit at the end`, aim, message, writeBefore(run, end))
+  return failed(`${measured}, still lit at the end`, aim, message, displayWriteBefore(run, end))
 }
 
 /**
@@ -278,7 +268,7 @@ function standing(check: Wants, run: CaseRun, stretch: Stretch, aim: string): Ve
   const measured = words.filter((each) => each !== '').join(', ')
   const allowed = check.for === null ? null : toleranceText(check.forWithin)
   const off = wrongTime(check, time, clockHz, allowed) ?? (figures === null ? null : figureOff(check, figures))
-  if (off !== null) return outOfTolerance(measured, aim, allowed, off, writeBefore(run, stretch.to))
+  if (off !== null) return outOfTolerance(measured, aim, allowed, off, displayWriteBefore(run, stretch.to))
   return darkness(check, run, measured, aim) ?? passed(measured, aim, allowed, endOf(run))
 }
 

@@ -14,6 +14,7 @@ export const forbiddenInstruction = checkKind({
     how: optional(choice(['executed', 'written']), 'Whether executing it counts, or writing it.', 'executed' as const),
   },
   needsEnd: false,
+  cost: 2,
   describe: (check) => `no ${orList(check.none)} is ${check.how}`,
   evaluate(check, run) {
     const at = (check.how === 'executed' ? firstExecuted : firstWritten)(run, check.none)

@@ -14,6 +14,8 @@ export const forbiddenRoutine = checkKind({
     all: optional(flag, 'No instruction of the firmware may run at all.', false),
   },
   needsEnd: false,
+  cost: 2,
+  needsRecording: true,
   misfits: (check, profile) =>
     check.routines === null && !check.all ? ['needs routines or all'] : unknownRoutines(profile, check.routines ?? []),
   describe: (check) => (check.all ? 'no call of the firmware' : `no call of ${orList(check.routines ?? [])}`),

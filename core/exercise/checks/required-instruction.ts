@@ -19,6 +19,7 @@ export const requiredInstruction = checkKind({
     ),
   },
   needsEnd: false,
+  cost: 2,
   misfits: (check) => (check.any === null && check.all === null ? ['needs any or all'] : []),
   describe: (check) =>
     [check.any === null ? '' : orList(check.any), check.all === null ? '' : andList(check.all)]

@@ -168,6 +168,7 @@ export const speaker = checkKind({
   about: 'The speaker gives a tone, measured from the exact T-states at which its cone moves.',
   fields,
   needsEnd: false,
+  cost: 1,
   describe,
   evaluate(check, run) {
     const { clockHz } = run.profile

@@ -2,7 +2,7 @@ import type { Program } from '../../../core/assembler/index.ts'
 import { benchEight, digitTimeline, EventLog, type BoardEvent } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import { kindNamed, type CaseRun, type Verdict } from '../../../core/exercise/index.ts'
-import type { Recording, RunEnd, RunRequest, RunResult } from '../../../core/run/index.ts'
+import type { KeyPress, Recording, RunEnd, RunRequest, RunResult } from '../../../core/run/index.ts'
 
 /** What a made-up run gave; everything left out is zero, and the program halted at 4007h, after 1,000 T or 100 T after its last event. */
 export interface MadeUp {
@@ -18,6 +18,9 @@ export interface MadeUp {
   readonly bytes?: readonly number[]
   readonly listing?: Program['listing']
   readonly model?: MadeUp
+  /** What the same program gives at another address; the same unless given. */
+  readonly moved?: MadeUp
+  readonly keys?: readonly KeyPress[]
 }
 
 const zero: Registers = {
@@ -69,7 +72,7 @@ function madeUpRun(run: MadeUp): CaseRun {
     image: { segments: [] },
     entry: 0x4000,
     ends: run.ends ?? 'halt',
-    given: { registers: {}, memory: [], keys: [], switches: 0, fill: { byte: 0 }, isTimerOn: false },
+    given: { registers: {}, memory: [], keys: run.keys ?? [], switches: 0, fill: { byte: 0 }, isTimerOn: false },
     budget: 40_000_000,
   }
   const bytes = Uint8Array.from(run.bytes ?? [])
@@ -93,6 +96,7 @@ function madeUpRun(run: MadeUp): CaseRun {
     digits: () => digitTimeline(result.events, benchEight, 0, result.tStates),
     recording: () => emptyRecording(result),
     runUntil: () => result,
+    moved: () => resultOf(run.moved ?? run),
     model: () => (run.model === undefined ? null : resultOf(run.model)),
   }
 }

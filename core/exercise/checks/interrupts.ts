@@ -1,0 +1,145 @@
+import { eventCode } from '../../board/index.ts'
+import type { BoardProfile } from '../../board/index.ts'
+import type { TState } from '../../cpu/index.ts'
+import { showCount } from '../../image/index.ts'
+import { endOf, type CaseRun, type Moment } from '../case-run.ts'
+import {
+  distanceOf,
+  duration,
+  optional,
+  tolerance,
+  toleranceText,
+  tStatesOf,
+  whole,
+  type Amount,
+  type ReadFields,
+} from '../schema/index.ts'
+import { countText, timeText } from '../words.ts'
+import { checkKind, orOfCase, outOfTolerance, passed } from './check.ts'
+
+const fields = {
+  accepted: optional(orOfCase(whole(0, 1_000_000)), 'How many interrupts are accepted.', null, 'any'),
+  acceptedWithin: optional(
+    tolerance('times', '%'),
+    'How far from it is right.',
+    { amount: 0, unit: 'times' } satisfies Amount as Amount,
+    'exactly so many',
+  ),
+  maxLost: optional(
+    orOfCase(whole(0, 1_000_000)),
+    'Most ticks of the timer that may be lost because the one before still waited.',
+    null,
+    'any',
+  ),
+  maxDelay: optional(orOfCase(duration), 'Longest time a tick may wait until it is accepted.', null, 'any'),
+  from: optional(orOfCase(duration), 'Count from this time of the run on.', null, 'its start'),
+  to: optional(orOfCase(duration), 'Count up to this time of the run.', null, 'its end'),
+}
+
+type Wants = ReadFields<typeof fields>
+
+// An event stands at the strobe of the acknowledgement, three T-states into it; a tick in between waits for the next.
+const acknowledgeStrobe = 3
+
+/** Interrupts of a part of a run. */
+interface Counted {
+  readonly accepted: number
+  readonly lost: number
+  readonly firstLost: Moment | null
+  readonly longestDelay: TState
+  readonly longestAt: Moment | null
+  readonly last: Moment | null
+}
+
+function counted(check: Wants, run: CaseRun): Counted {
+  const { clockHz, timer } = run.profile
+  const { events } = run.result
+  const from = check.from === null ? 0 : tStatesOf(check.from, clockHz)
+  const to = check.to === null ? Infinity : tStatesOf(check.to, clockHz)
+  const tickAt = (n: number): TState => Math.round((n * clockHz) / (timer?.hz ?? 1))
+  let accepted = 0
+  let lost = 0
+  let firstLost: Moment | null = null
+  let longestDelay = 0
+  let longestAt: Moment | null = null
+  let last: Moment | null = null
+  // The number of the first tick that nothing has accepted yet.
+  let waiting = 1
+  for (let i = 0; i < events.length; i++) {
+    const code = events.codeAt(i)
+    if (code !== eventCode.interrupt && code !== eventCode.interruptLost) continue
+    const t = events.timeAt(i)
+    if (t >= to) break
+    if (code === eventCode.interruptLost) {
+      if (t < from) continue
+      lost += 1
+      firstLost ??= { t, address: last?.address ?? run.result.lastPc, step: null }
+      continue
+    }
+    const delay = t - tickAt(waiting)
+    waiting = Math.floor(((t - acknowledgeStrobe) * (timer?.hz ?? 1)) / clockHz) + 1
+    if (t < from) continue
+    accepted += 1
+    last = { t, address: events.pcAt(i), step: null }
+    if (delay > longestDelay) [longestDelay, longestAt] = [delay, last]
+  }
+  return { accepted, lost, firstLost, longestDelay, longestAt, last }
+}
+
+function wantedText(check: Wants, { clockHz }: BoardProfile): string {
+  const parts: string[] = []
+  if (check.accepted !== null) {
+    const around = check.acceptedWithin.amount === 0 ? '' : ` ${toleranceText(check.acceptedWithin)}`
+    parts.push(`${countText(check.accepted)} accepted${around}`)
+  }
+  if (check.maxLost !== null) parts.push(check.maxLost === 0 ? 'none lost' : `at most ${countText(check.maxLost)} lost`)
+  if (check.maxDelay !== null)
+    parts.push(`none waits longer than ${timeText(tStatesOf(check.maxDelay, clockHz), clockHz)}`)
+  return parts.join(', ')
+}
+
+export const interrupts = checkKind({
+  name: 'interrupts',
+  category: 'interrupts accepted and lost',
+  about: 'The program accepts the interrupts of the timer: as many as asked, none too late, none lost.',
+  fields,
+  needsEnd: false,
+  cost: 1,
+  misfits: (check, profile) => [
+    ...(check.accepted === null && check.maxLost === null && check.maxDelay === null
+      ? ['needs accepted, maxLost or maxDelay']
+      : []),
+    ...(profile.timer === null ? [`found a check of interrupts, allowed none: ${profile.title} has no timer`] : []),
+  ],
+  describe: (check, profile) => wantedText(check, profile),
+  evaluate(check, run) {
+    const { clockHz } = run.profile
+    const found = counted(check, run)
+    const wanted = wantedText(check, run.profile)
+    const measured =
+      `${showCount(found.accepted, 'interrupt')} accepted, ${found.lost === 0 ? 'none' : countText(found.lost)} lost` +
+      (check.maxDelay === null ? '' : `, longest wait ${timeText(found.longestDelay, clockHz)}`)
+    const allowed = check.accepted === null ? null : toleranceText(check.acceptedWithin)
+    if (check.maxLost !== null && found.lost > check.maxLost) {
+      const aim = check.maxLost === 0 ? 'none' : `at most ${countText(check.maxLost)}`
+      const message = `${showCount(found.lost, 'tick')} of the timer came while the one before still waited and ${found.lost === 1 ? 'was' : 'were'} lost; wanted ${aim}.`
+      return outOfTolerance(measured, wanted, allowed, message, found.firstLost ?? endOf(run))
+    }
+    if (check.accepted !== null) {
+      const distance = distanceOf(check.acceptedWithin, check.accepted, clockHz)
+      if (Math.abs(found.accepted - check.accepted) > distance) {
+        const around = check.acceptedWithin.amount === 0 ? '' : ` ${toleranceText(check.acceptedWithin)}`
+        const message = `${showCount(found.accepted, 'interrupt')} ${found.accepted === 1 ? 'was' : 'were'} accepted; wanted ${countText(check.accepted)}${around}.`
+        return outOfTolerance(measured, wanted, allowed, message, found.last ?? endOf(run))
+      }
+    }
+    if (check.maxDelay !== null) {
+      const most = tStatesOf(check.maxDelay, clockHz)
+      if (found.longestDelay > most) {
+        const message = `A tick waited ${timeText(found.longestDelay, clockHz)} until it was accepted; wanted at most ${timeText(most, clockHz)}.`
+        return outOfTolerance(measured, wanted, allowed, message, found.longestAt ?? endOf(run))
+      }
+    }
+    return passed(measured, wanted, allowed, endOf(run))
+  },
+})

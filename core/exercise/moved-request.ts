@@ -1,0 +1,23 @@
+import type { Program } from '../assembler/index.ts'
+import type { BoardProfile } from '../board/index.ts'
+import type { RunRequest } from '../run/index.ts'
+import { runRequestFor, type RunnableExercise } from './request.ts'
+
+/**
+ * What to run for one case when every byte of the program and its entry stand `by` addresses further up: as
+ * `runRequestFor`, without watching writes. Addresses wrap at 64 K.
+ */
+export function movedRequest(
+  exercise: RunnableExercise,
+  profile: BoardProfile,
+  program: Program,
+  caseId: string,
+  seed: number,
+  by: number,
+): RunRequest {
+  const { id, given, cases, budget, constants } = exercise
+  const segments = program.image.segments.map(({ start, bytes }) => ({ start: (start + by) & 0xffff, bytes }))
+  const entry = ((exercise.program.entry ?? program.entry) + by) & 0xffff
+  const moved = { id, given, cases, budget, constants, program: { ...exercise.program, entry } }
+  return runRequestFor(moved, profile, { ...program, image: { segments } }, caseId, seed)
+}
