@@ -1,0 +1,21 @@
+; Siren: sixteen notes by BUZZ. The table has two bytes for each: half a wave in steps of 26 T, and the whole waves that
+; fill 50 ms. BUZZ changes every register that is in use here, so the count and the place in the table go onto the stack.
+        ORG 4000h
+        LD HL,NOTES
+        LD B,16
+NEXT:   LD E,(HL)
+        INC HL
+        LD C,(HL)
+        INC HL
+        PUSH HL
+        PUSH BC
+        LD D,0
+        LD H,D
+        LD L,C
+        CALL BUZZ
+        POP BC
+        POP HL
+        DJNZ NEXT
+        HALT
+NOTES:  DB 120,20,115,21,110,22,105,23,100,24,95,25,91,26,87,28
+        DB 83,29,79,30,76,32,72,33,69,35,66,36,63,38,60,40
