@@ -7,8 +7,11 @@ import { boardRoutes } from './boards/routes.ts'
 import type { Config } from './config.ts'
 import { ProblemDetails } from './contract/index.ts'
 import { courseRoutes, courseStaffRoutes } from './courses/routes.ts'
+import { diagnosisRoutes } from './diagnoses/routes.ts'
 import { exerciseRoutes, exerciseStaffRoutes } from './exercises/routes.ts'
+import { feedbackRoutes } from './feedback/routes.ts'
 import type { GraderPool } from './grader/pool.ts'
+import { hintRoutes } from './hints/routes.ts'
 import { liveRoutes } from './live/routes.ts'
 import { markRoutes, markStaffRoutes } from './marks/routes.ts'
 import { databasePlugin } from './plugins/database.ts'
@@ -24,7 +27,9 @@ import { sameSitePlugin } from './plugins/same-site.ts'
 import { sessionsPlugin } from './plugins/sessions.ts'
 import { settingsPlugin } from './plugins/settings.ts'
 import { progressRoutes } from './progress/routes.ts'
-import { reviewRoutes, reviewStaffRoutes } from './reviews/routes.ts'
+import { noteRoutes, noteStaffRoutes } from './reviews/note-routes.ts'
+import { reviewStaffRoutes } from './reviews/routes.ts'
+import { savedAnswerRoutes } from './saved-answers/routes.ts'
 import { registerScopes } from './scopes.ts'
 import { serverRoutes } from './server-routes.ts'
 import type { Database } from './store/database.ts'
@@ -93,8 +98,26 @@ export async function buildApp({
   await app.register(websocket, { options: { maxPayload: 16_384 } })
   await registerScopes(app, {
     open: [serverRoutes, accountRoutes, boardRoutes],
-    signedIn: [courseRoutes, exerciseRoutes, submissionRoutes, reviewRoutes, markRoutes, liveRoutes],
-    staff: [courseStaffRoutes, exerciseStaffRoutes, progressRoutes, markStaffRoutes, reviewStaffRoutes],
+    signedIn: [
+      courseRoutes,
+      exerciseRoutes,
+      hintRoutes,
+      submissionRoutes,
+      diagnosisRoutes,
+      noteRoutes,
+      markRoutes,
+      liveRoutes,
+    ],
+    staff: [
+      courseStaffRoutes,
+      exerciseStaffRoutes,
+      feedbackRoutes,
+      progressRoutes,
+      markStaffRoutes,
+      reviewStaffRoutes,
+      noteStaffRoutes,
+      savedAnswerRoutes,
+    ],
   })
   await app.register(pagesPlugin, { folder: config.webFolder })
   if (config.role === 'all') await app.register(gradingPlugin, { config, ...(pool === undefined ? {} : { pool }) })

@@ -96,6 +96,11 @@ const table = {
     title: 'Somebody saved a newer revision in the meantime.',
     explanation: 'Fetch the exercise again, bring your change into it, and save that.',
   },
+  'hint-too-early': {
+    status: 409,
+    title: 'An earlier hint comes first.',
+    explanation: 'The ladder of hints is climbed rung by rung; `needs` names the one to take first.',
+  },
   'hand-in-too-large': {
     status: 413,
     title: 'The hand-in is too large.',

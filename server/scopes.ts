@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyPluginAsync, FastifyRequest } from 'fastif
 import { ApiError } from './errors.ts'
 import { isStaff, may, type Actor, type Deed, type Place } from './rights.ts'
 import { findActor } from './store/accounts.ts'
+import type { SubmissionPlace } from './store/news.ts'
 import { findPlace } from './store/places.ts'
 
 declare module 'fastify' {
@@ -56,6 +57,13 @@ export function actorOf(request: FastifyRequest): Actor {
 export function placeOf(request: FastifyRequest): Place {
   if (request.placeOrNull === null) throw new ApiError('not-found')
   return request.placeOrNull
+}
+
+/** The submission that the request is about. */
+export function submissionPlaceOf(request: FastifyRequest): SubmissionPlace {
+  const { courseId, exerciseId, submissionId, ownerId } = placeOf(request)
+  if (exerciseId === null || submissionId === null || ownerId === null) throw new ApiError('not-found')
+  return { courseId, exerciseId, submissionId, studentId: ownerId }
 }
 
 export async function identify(request: FastifyRequest): Promise<Actor | null> {

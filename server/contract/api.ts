@@ -1,10 +1,14 @@
 import type { Board, BoardList } from './boards.ts'
 import type * as courses from './courses.ts'
 import type * as exercises from './exercises.ts'
+import type { Diagnosis } from './diagnosis.ts'
+import type { CourseFeedback, ExerciseFeedback } from './feedback.ts'
+import type { Hint, HintAnswer, HintLadder } from './hints.ts'
 import type { Marks } from './marks.ts'
 import type { Health, ProblemList } from './problem-details.ts'
 import type { ClassProgress } from './progress.ts'
 import type * as reviews from './reviews.ts'
+import type * as saved from './saved-answers.ts'
 import type { NewAccount, Session, SignIn } from './session.ts'
 import type * as submissions from './submissions.ts'
 import type { Trace } from './traces.ts'
@@ -38,6 +42,19 @@ export interface Api {
   'PATCH /api/exercises/:exerciseId': { body: exercises.ExercisePatch; reply: exercises.Exercise }
   'GET /api/exercises/:exerciseId/revisions': { reply: exercises.RevisionList }
 
+  'GET /api/exercises/:exerciseId/hints': { reply: HintLadder }
+  'POST /api/exercises/:exerciseId/hints/:rung': { body: HintAnswer; reply: Hint }
+
+  'GET /api/courses/:courseId/feedback': { reply: CourseFeedback }
+  'PUT /api/courses/:courseId/feedback': { body: CourseFeedback; reply: CourseFeedback }
+  'GET /api/exercises/:exerciseId/feedback': { reply: ExerciseFeedback }
+  'PUT /api/exercises/:exerciseId/feedback': { body: CourseFeedback; reply: ExerciseFeedback }
+
+  'GET /api/courses/:courseId/saved-answers': { reply: saved.SavedAnswerList }
+  'POST /api/courses/:courseId/saved-answers': { body: saved.NewSavedAnswer; reply: saved.SavedAnswer }
+  'PATCH /api/courses/:courseId/saved-answers/:answerId': { body: saved.SavedAnswerPatch; reply: saved.SavedAnswer }
+  'DELETE /api/courses/:courseId/saved-answers/:answerId': { reply: null }
+
   'GET /api/boards': { reply: BoardList }
   'GET /api/boards/:boardId': { reply: Board }
 
@@ -48,8 +65,11 @@ export interface Api {
   }
   'GET /api/submissions/:submissionId': { reply: submissions.Submission }
   'GET /api/submissions/:submissionId/trace': { reply: Trace }
+  'GET /api/submissions/:submissionId/diagnosis': { reply: Diagnosis }
   'GET /api/submissions/:submissionId/notes': { reply: reviews.NoteList }
   'POST /api/submissions/:submissionId/notes': { body: reviews.NewNote; reply: reviews.Note }
+  'POST /api/submissions/:submissionId/notes/:noteId/replies': { body: reviews.NewReply; reply: reviews.Note }
+  'POST /api/submissions/:submissionId/release': { reply: reviews.NoteList }
   'PUT /api/submissions/:submissionId/review': { body: reviews.ReviewPut; reply: reviews.Review }
 
   'GET /api/courses/:courseId/progress': { reply: ClassProgress }

@@ -36,6 +36,10 @@ export const ServerMessage = Type.Union([
   Type.Object({ kind: Type.Literal('submission-fault'), submission: SubmissionSummary }),
   Type.Object({ kind: Type.Literal('review-changed'), submissionId: Id, courseId: Id, state: ReviewState }),
   Type.Object({ kind: Type.Literal('note-added'), courseId: Id, note: Note }),
+  /** Notes on it were released: fetch them anew. */
+  Type.Object({ kind: Type.Literal('notes-released'), submissionId: Id, courseId: Id }),
+  /** It is fetched with `GET /api/submissions/:submissionId/diagnosis`; also when the search gave up. */
+  Type.Object({ kind: Type.Literal('diagnosis-ready'), submissionId: Id, courseId: Id }),
   Type.Object({ kind: Type.Literal('exercise-changed'), courseId: Id, exerciseId: Id }),
   Type.Object({ kind: Type.Literal('members-changed'), courseId: Id }),
   /** Events may have been missed (the listener was reconnected): fetch anew what is on the page. */

@@ -1,5 +1,6 @@
 import Type, { type Static } from 'typebox'
 import type { Report as GradingReport } from '../../core/grading/index.ts'
+import { DiagnosisState } from './diagnosis.ts'
 import { Digest, Id, nullable, Person, Timestamp } from './value.ts'
 
 export const ProgramFormat = Type.Enum(['hex', 'intel-hex', 'assembly'])
@@ -57,7 +58,10 @@ export const SubmissionSummary = Type.Object({
   isFullMarks: Type.Boolean(),
   gradedAt: nullable(Timestamp),
   review: ReviewState,
+  /** Notes and replies that the student may see. */
   notes: Type.Integer(),
+  /** Whether the search for causes has ended. */
+  diagnosis: DiagnosisState,
 })
 export type SubmissionSummary = Static<typeof SubmissionSummary>
 
@@ -75,6 +79,10 @@ export const Submission = Type.Object({
   ahead: nullable(Type.Integer()),
   /** What staff wrote for each other when they held or settled it; null for students. */
   reviewNote: nullable(Type.String()),
+  /** Notes that the student does not see yet; null for students. */
+  heldNotes: nullable(Type.Integer()),
+  /** Hints the student had taken, with what they answered before. */
+  hintsTaken: Type.Array(Type.Object({ number: Type.Integer(), answer: Type.String(), takenAt: Timestamp })),
 })
 export type Submission = Static<typeof Submission>
 

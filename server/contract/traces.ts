@@ -18,5 +18,7 @@ export const Trace = Type.Object({
   /** Instances of cases (`caseInstances` of core) in the order of the document; the first one listed is what a trace opens at when nothing went wrong. */
   cases: Type.Array(Type.Object({ id: Type.String(), title: Type.String(), isVisible: Type.Boolean() })),
   report: nullable(Report),
+  /** The model answer to run beside it: for staff, and for students where the exercise says `compare: students`. */
+  model: nullable(Type.Object({ format: ProgramFormat, text: Type.String() })),
 })
 export type Trace = Static<typeof Trace>

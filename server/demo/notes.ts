@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify'
 import type { Report } from '../contract/index.ts'
-import { addNote, findWithReports, listQueue } from '../store/reviews.ts'
+import { addNote } from '../store/notes.ts'
+import { findWithReports, listQueue } from '../store/reviews.ts'
 import type { DemoClass } from './seed.ts'
 
 /** The assistant has looked at one failing run already and pinned a note to the step where it went wrong. */
@@ -17,6 +18,10 @@ export async function leaveNotes(app: FastifyInstance, { courseId, assistantId }
         text: 'Step back from here: which instruction last wrote what is wrong now?',
         caseId: first.caseId,
         step: first.step,
+        toStep: null,
+        view: null,
+        isReleased: true,
+        savedAnswerId: null,
       },
     )
     return

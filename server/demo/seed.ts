@@ -118,7 +118,7 @@ async function handInPlanned(
       isLate: exercise.dueAt !== null && receivedAt >= exercise.dueAt,
     },
     null,
-    (tx, submissionId) => app.queue.enqueue(tx, submissionId),
+    (tx, submissionId) => app.queue.grades.enqueue(tx, submissionId),
   )
   if (accepted.kind === 'key-reused') throw new Error('A hand-in without a key met one.')
   return accepted.submissionId

@@ -1,10 +1,11 @@
-import { parseExercise, studentView, type Exercise as CoreExercise } from '../../core/exercise/index.ts'
+import { exerciseFor, parseExercise, studentView, type Exercise as CoreExercise } from '../../core/exercise/index.ts'
 import type { Exercise, ExerciseDocument, ExerciseSummary, Standing } from '../contract/index.ts'
 import { boards } from '../engine.ts'
 import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import { findRevision, type ExerciseRow } from '../store/exercises.ts'
 import type { StandingRow } from '../store/standings.ts'
+import { seedFor } from '../submissions/seed.ts'
 import { stateAt } from './times.ts'
 
 export const noStanding: Standing = {
@@ -78,13 +79,20 @@ export function documentFor(role: Place['role'], exercise: CoreExercise): Exerci
   return isStaff(role) ? exercise : studentView(exercise, boards.get(exercise.board))
 }
 
-export async function toExercise(database: Database, role: Place['role'], parts: SummaryParts): Promise<Exercise> {
+/** Staff get the document as it was written, a student the one with their own values in it. */
+export async function toExercise(
+  database: Database,
+  { id, role }: { readonly id: string; readonly role: Place['role'] },
+  parts: SummaryParts,
+): Promise<Exercise> {
   const revision = await findRevision(database, parts.exercise.id, parts.exercise.revision)
+  const document = readStored(revision.document)
+  const own = isStaff(role) ? document : exerciseFor(document, await seedFor(database, parts.exercise.id, id))
   return {
     ...toSummary(parts),
     revision: revision.number,
     digest: revision.digest,
-    document: documentFor(role, readStored(revision.document)),
+    document: documentFor(role, own),
     source: isStaff(role) ? revision.source : null,
   }
 }

@@ -66,7 +66,11 @@ export const exerciseRoutes: FastifyPluginAsyncTypebox = async (app) => {
       if (!isStaff(role)) requireVisible(exercise, now)
       const standings = await listStandings(app.database, courseId, isStaff(role) ? null : actorOf(request).id)
       const students = isStaff(role) ? (await listStudents(app.database, courseId)).length : 0
-      return toExercise(app.database, role, partsOf(exercise, role, standings, students, now))
+      return toExercise(
+        app.database,
+        { id: actorOf(request).id, role },
+        partsOf(exercise, role, standings, students, now),
+      )
     },
   )
 }
@@ -75,7 +79,7 @@ export const exerciseStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
   async function describe(exercise: ExerciseRow, role: 'instructor' | 'assistant' | 'student'): Promise<Exercise> {
     const standings = await listStandings(app.database, exercise.courseId)
     const students = (await listStudents(app.database, exercise.courseId)).length
-    return toExercise(app.database, role, partsOf(exercise, role, standings, students, new Date()))
+    return toExercise(app.database, { id: '', role }, partsOf(exercise, role, standings, students, new Date()))
   }
 
   app.post(

@@ -1,13 +1,18 @@
 import { Piscina } from 'piscina'
 import { extname } from 'node:path'
-import { MessageChannel } from 'node:worker_threads'
+import { MessageChannel, type MessagePort } from 'node:worker_threads'
 import type { Report } from '../contract/index.ts'
-import type { GradeProgress, GraderMessage, GradeTask } from './task.ts'
+import type { DiagnoseResult, DiagnoseTask, GradeInputs, GradeProgress, GraderMessage, GradeTask } from './task.ts'
 
-/** Grader threads. Each grades one program at a time with core alone. */
+/** Grader threads. Each works on one program at a time with core alone. */
 export interface GraderPool {
   readonly size: number
-  grade(task: Omit<GradeTask, 'port'>, onProgress: (progress: GradeProgress) => void): Promise<Report>
+  grade(inputs: GradeInputs, onProgress: (progress: GradeProgress) => void): Promise<Report>
+  /** Looks for causes; `aside` set to 1 makes it leave off soon. */
+  diagnose(
+    inputs: GradeInputs & { readonly report: Report },
+    aside: Int32Array<SharedArrayBuffer>,
+  ): Promise<DiagnoseResult>
   /** Starts every thread and has the engine compiled, so that the first hand-in of the day is quick. */
   warm(): Promise<void>
   close(): Promise<void>
@@ -36,35 +41,46 @@ export function openPool(options: PoolOptions): GraderPool {
     resourceLimits: { maxOldGenerationSizeMb: 256 },
   })
   pool.on('error', options.onError)
+
+  async function run(
+    task: (port: MessagePort) => GradeTask | DiagnoseTask,
+    onProgress: (progress: GradeProgress) => void,
+  ): Promise<unknown> {
+    const { port1, port2 } = new MessageChannel()
+    const stop = new AbortController()
+    let fault: Error | null = null
+    // Stopping kills the thread, whatever it is doing; the pool starts a fresh one in its place.
+    const give = (up: Error): void => {
+      fault ??= up
+      stop.abort()
+    }
+    const timer = setTimeout(
+      () => give(new Error(`The grader was stopped after ${options.wallSeconds} s.`)),
+      options.wallSeconds * 1000,
+    )
+    port1.on('message', (message: GraderMessage) => {
+      if (message.kind === 'progress') onProgress(message.progress)
+      else give(Object.assign(new Error(message.message), { stack: message.stack }))
+    })
+    try {
+      return await pool.run(task(port2), { signal: stop.signal, transferList: [port2] })
+    } catch (error) {
+      throw fault ?? error
+    } finally {
+      clearTimeout(timer)
+      port1.close()
+    }
+  }
+
   return {
     size: options.size,
-    grade: async (task, onProgress) => {
-      const { port1, port2 } = new MessageChannel()
-      const stop = new AbortController()
-      let fault: Error | null = null
-      // Stopping kills the thread, whatever it is doing; the pool starts a fresh one in its place.
-      const give = (up: Error): void => {
-        fault ??= up
-        stop.abort()
-      }
-      const timer = setTimeout(
-        () => give(new Error(`The grader was stopped after ${options.wallSeconds} s.`)),
-        options.wallSeconds * 1000,
-      )
-      port1.on('message', (message: GraderMessage) => {
-        if (message.kind === 'progress') onProgress(message.progress)
-        else give(Object.assign(new Error(message.message), { stack: message.stack }))
-      })
-      try {
-        const message: GradeTask = { ...task, port: port2 }
-        return (await pool.run(message, { signal: stop.signal, transferList: [port2] })) as Report
-      } catch (error) {
-        throw fault ?? error
-      } finally {
-        clearTimeout(timer)
-        port1.close()
-      }
-    },
+    grade: async (inputs, onProgress) =>
+      (await run((port) => ({ ...inputs, kind: 'grade', port }), onProgress)) as Report,
+    diagnose: async (inputs, aside) =>
+      (await run(
+        (port) => ({ ...inputs, kind: 'diagnose', aside, port }),
+        () => {},
+      )) as DiagnoseResult,
     warm: async () => {
       await Promise.all(Array.from({ length: options.size }, () => pool.run(null)))
     },

@@ -2,24 +2,33 @@ import PgBoss from 'pg-boss'
 import type { Database, Transaction } from '../store/database.ts'
 import { queueConnectionOf } from '../store/database.ts'
 
-export interface GradeJob {
+export interface Job {
   readonly id: string
   readonly submissionId: string
 }
 
-export interface Queue {
+/** Jobs of one sort, oldest first. */
+export interface Lane {
   /** Puts a submission in the queue as part of the transaction that writes it. */
   enqueue(transaction: Transaction, submissionId: string): Promise<void>
   /** Takes up to `count` jobs; each belongs to the taker until it finishes it, gives it back, or falls silent for too long. */
-  take(count: number): Promise<readonly GradeJob[]>
-  finish(job: GradeJob): Promise<void>
+  take(count: number): Promise<readonly Job[]>
+  finish(job: Job): Promise<void>
   /** After a failed attempt: the job comes back, or goes to the given-up ones after the last attempt. */
-  giveBack(job: GradeJob, reason: string): Promise<void>
+  giveBack(job: Job, reason: string): Promise<void>
+  /** The job waits again as if nobody had taken it. */
+  putBack(job: Job): Promise<void>
   /** Takes jobs whose last attempt failed. */
-  takeGivenUp(): Promise<readonly GradeJob[]>
-  finishGivenUp(job: GradeJob): Promise<void>
+  takeGivenUp(): Promise<readonly Job[]>
+  finishGivenUp(job: Job): Promise<void>
   /** Returns jobs that were being worked on to the queue; right only when no other process can be working. */
   returnOrphans(): Promise<number>
+}
+
+export interface Queue {
+  readonly grades: Lane
+  /** Searches for causes: taken only when no grade waits. */
+  readonly diagnoses: Lane
   close(): Promise<void>
 }
 
@@ -32,9 +41,6 @@ export interface QueueOptions {
   /** Looks for silent graders; every process of an installation may, default true. */
   readonly isSupervising?: boolean
 }
-
-const jobs = 'grade'
-const givenUp = 'grade-given-up'
 
 /** The queue lives in the schema `pgboss` of the same database. */
 export async function openQueue(database: Database, options: QueueOptions): Promise<Queue> {
@@ -49,34 +55,48 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
   })
   boss.on('error', options.onError)
   await boss.start()
+  return {
+    grades: await openLane(boss, database, 'grade', options),
+    diagnoses: await openLane(boss, database, 'diagnose', options),
+    close: () => boss.stop({ graceful: false, wait: true, close: true }),
+  }
+}
+
+async function openLane(boss: PgBoss, database: Database, name: string, options: QueueOptions): Promise<Lane> {
+  const givenUp = `${name}-given-up`
   await boss.createQueue(givenUp)
   const settings = {
-    name: jobs,
+    name,
     retryLimit: (options.attempts ?? 3) - 1,
     retryDelay: 0,
     expireInSeconds: options.graderSeconds,
     deadLetter: givenUp,
   }
-  await boss.createQueue(jobs, settings)
-  await boss.updateQueue(jobs, settings)
+  await boss.createQueue(name, settings)
+  await boss.updateQueue(name, settings)
 
-  async function take(queue: string, batchSize: number): Promise<GradeJob[]> {
+  async function take(queue: string, batchSize: number): Promise<Job[]> {
     const taken = await boss.fetch<{ submissionId: string }>(queue, { batchSize })
     return taken.map((job) => ({ id: job.id, submissionId: job.data.submissionId }))
   }
 
   return {
     enqueue: async (transaction, submissionId) => {
-      await boss.send(jobs, { submissionId }, { db: queueConnectionOf(transaction) })
+      await boss.send(name, { submissionId }, { db: queueConnectionOf(transaction) })
     },
-    take: (count) => take(jobs, count),
-    finish: (job) => boss.complete(jobs, job.id),
-    giveBack: (job, reason) => boss.fail(jobs, job.id, { reason }),
+    take: (count) => take(name, count),
+    finish: (job) => boss.complete(name, job.id),
+    giveBack: (job, reason) => boss.fail(name, job.id, { reason }),
+    putBack: async (job) => {
+      // With a time of start the library would count it as an attempt.
+      await database.prisma.$executeRaw`
+        update pgboss.job set state = 'created', started_on = null
+        where name = ${name} and id = ${job.id}::uuid and state = 'active'`
+    },
     takeGivenUp: () => take(givenUp, 20),
     finishGivenUp: (job) => boss.complete(givenUp, job.id),
     returnOrphans: () =>
       database.prisma.$executeRaw`
-        update pgboss.job set state = 'retry', start_after = now() where name = ${jobs} and state = 'active'`,
-    close: () => boss.stop({ graceful: false, wait: true, close: true }),
+        update pgboss.job set state = 'retry', start_after = now() where name = ${name} and state = 'active'`,
   }
 }

@@ -1,14 +1,31 @@
 import type { MessagePort } from 'node:worker_threads'
-import type { ProgramFormat } from '../contract/index.ts'
+import type { FoundDiagnosis } from '../diagnoses/found-diagnosis.ts'
+import type { ProgramFormat, Report } from '../contract/index.ts'
 
-/** What goes to a grader thread: plain data, and a port on which it tells how far it is. */
-export interface GradeTask {
+/** All that a run depends on. */
+export interface GradeInputs {
   readonly program: { readonly format: ProgramFormat; readonly text: string }
   readonly document: unknown
   readonly seed: number
   readonly boardId: string
+}
+
+/** What goes to a grader thread: plain data, and a port on which it tells how far it is. */
+export interface GradeTask extends GradeInputs {
+  readonly kind: 'grade'
   readonly port: MessagePort | null
 }
+
+/** A search for causes, after the grade. `aside` holds one number: not 0 asks the thread to leave off. */
+export interface DiagnoseTask extends GradeInputs {
+  readonly kind: 'diagnose'
+  readonly report: Report
+  readonly aside: Int32Array<SharedArrayBuffer>
+  readonly port: MessagePort | null
+}
+
+/** `stood-aside`: it was asked to leave off, and nothing was found yet. */
+export type DiagnoseResult = FoundDiagnosis | 'stood-aside'
 
 /** What comes back over the port while a task runs. */
 export type GraderMessage =

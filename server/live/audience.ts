@@ -6,16 +6,18 @@ import type { News } from '../store/news.ts'
 export interface Watches {
   readonly userId: string
   readonly courses: ReadonlyMap<string, CourseRole>
-  readonly submissions: ReadonlySet<string>
+  readonly submissions: ReadonlyMap<string, CourseRole>
 }
 
 /** Whether a connection hears of it. Staff hear of the whole course, a student of own work and of exercises. */
 export function isFor(news: News, { userId, courses, submissions }: Watches): boolean {
   if (news.kind === 'session-ended') return false
-  if ('submissionId' in news && submissions.has(news.submissionId)) return true
-  const role = courses.get(news.courseId)
+  const watched = 'submissionId' in news ? submissions.get(news.submissionId) : undefined
+  const role = courses.get(news.courseId) ?? watched
   if (role === undefined) return false
   if (isStaff(role)) return true
+  if (news.kind === 'note-added' && !news.isReleased) return false
+  if (watched !== undefined) return true
   if (news.kind === 'members-changed') return false
   if (news.kind === 'exercise-changed') return true
   return news.studentId === userId
@@ -31,6 +33,9 @@ export function plainMessage(news: News): ServerMessage | null {
       const { submissionId, courseId, exerciseId, studentId, progress } = news
       return { kind: 'submission-running', submissionId, courseId, exerciseId, studentId, progress }
     }
+    case 'diagnosis-ready':
+    case 'notes-released':
+      return { kind: news.kind, submissionId: news.submissionId, courseId: news.courseId }
     case 'review-changed':
       return { kind: 'review-changed', submissionId: news.submissionId, courseId: news.courseId, state: news.state }
     case 'exercise-changed':

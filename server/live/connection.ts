@@ -27,7 +27,7 @@ export class Connection implements Watches {
   readonly #actor: Actor
   readonly sessionHash: string
   readonly courses = new Map<string, CourseRole>()
-  readonly submissions = new Set<string>()
+  readonly submissions = new Map<string, CourseRole>()
   #spanBegan = 0
   #received = 0
 
@@ -74,8 +74,11 @@ export class Connection implements Watches {
       if (role === null) this.courses.delete(courseId)
       else this.courses.set(courseId, role)
     }
-    for (const submissionId of this.submissions)
-      if (!(await this.#maySee(submissionId))) this.submissions.delete(submissionId)
+    for (const submissionId of [...this.submissions.keys()]) {
+      const role = await this.#roleFor(submissionId)
+      if (role === null) this.submissions.delete(submissionId)
+      else this.submissions.set(submissionId, role)
+    }
   }
 
   async #obey(message: ClientMessage): Promise<void> {
@@ -91,10 +94,11 @@ export class Connection implements Watches {
         this.courses.delete(message.courseId)
         return
       case 'watch-submission': {
-        if (!(await this.#maySee(message.submissionId))) throw new ApiError('not-found')
+        const role = await this.#roleFor(message.submissionId)
+        if (role === null) throw new ApiError('not-found')
         this.#requireRoom()
         // Watched before it is read: what happens in between is told twice rather than never.
-        this.submissions.add(message.submissionId)
+        this.submissions.set(message.submissionId, role)
         const row = await findSummary(this.#database, message.submissionId)
         if (row === null) throw new ApiError('not-found')
         return this.send({ kind: 'watching-submission', submission: toSubmissionSummary(row) })
@@ -105,9 +109,10 @@ export class Connection implements Watches {
     }
   }
 
-  async #maySee(submissionId: string): Promise<boolean> {
+  /** Null where the user may not see the submission. */
+  async #roleFor(submissionId: string): Promise<CourseRole | null> {
     const place = await findPlace(this.#database, this.userId, { submissionId })
-    return place !== null && may(this.#actor, 'see-submission', place) === 'allowed'
+    return place !== null && may(this.#actor, 'see-submission', place) === 'allowed' ? place.role : null
   }
 
   #requireRoom(): void {

@@ -5,7 +5,7 @@ import { visibleCasesFor } from '../reviews/visible-cases.ts'
 import { isStaff } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import type { News } from '../store/news.ts'
-import { findNote } from '../store/reviews.ts'
+import { findNote } from '../store/notes.ts'
 import { findSummary } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
 import { isFor, plainMessage, summaryKinds } from './audience.ts'
@@ -82,7 +82,7 @@ export class Switchboard {
     if (row === null) return
     const visible = await visibleCasesFor(this.#database, 'student', news.submissionId)
     for (const connection of audience) {
-      const role = connection.courses.get(news.courseId) ?? 'student'
+      const role = connection.courses.get(news.courseId) ?? connection.submissions.get(news.submissionId) ?? 'student'
       const note = toNote(row, isStaff(role) ? 'all' : visible)
       connection.send({ kind: 'note-added', courseId: news.courseId, note })
     }

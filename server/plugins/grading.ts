@@ -21,12 +21,13 @@ export const gradingPlugin = fp<GradingOptions>(
     await pool.warm()
     // One process only has the embedded database, so what was under way belonged to a process that is gone.
     if (app.database.kind === 'embedded') {
-      const orphans = await app.queue.returnOrphans()
+      const orphans = await app.queue.grades.returnOrphans()
+      await app.queue.diagnoses.returnOrphans()
       if (orphans > 0) app.log.info(`${orphans} submissions of a stopped grader were taken up again`)
     }
     const grader = startGrader({ database: app.database, queue: app.queue, pool, log: app.log })
     const stopListening = app.news.on((news) => {
-      if (news.kind === 'submission-received') grader.wake()
+      if (news.kind === 'submission-received') grader.makeWay()
     })
     app.addHook('onClose', async () => {
       stopListening()

@@ -1,5 +1,5 @@
 import type { Note, Report, ReviewItem } from '../contract/index.ts'
-import type { NoteRow } from '../store/reviews.ts'
+import type { NoteRow } from '../store/notes.ts'
 import type { SummaryRow } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
 
@@ -31,7 +31,12 @@ export function toNote(row: NoteRow, visibleCases: ReadonlySet<string> | 'all'):
     authorRole: row.authorRole,
     caseId: isShown ? row.caseId : null,
     step: isShown ? row.step : null,
+    toStep: isShown ? row.toStep : null,
+    view: isShown ? row.view : null,
     text: row.text,
+    replyTo: row.replyToId,
+    isReleased: row.replyTo?.isReleased ?? row.isReleased,
+    savedAnswerId: visibleCases === 'all' ? row.savedAnswerId : null,
     createdAt: row.createdAt.toISOString(),
   }
 }

@@ -1,52 +1,61 @@
 import type { Prisma } from '../generated/prisma/client.ts'
 import type { Report } from '../contract/index.ts'
+import type { GradeInputs } from '../grader/task.ts'
 import { writeAudit } from './audit.ts'
-import type { Database } from './database.ts'
+import type { Database, Transaction } from './database.ts'
 import { tellNews, type SubmissionPlace } from './news.ts'
 import { formatOf } from './submissions.ts'
 
-const placeFields = { id: true, courseId: true, exerciseId: true, studentId: true } satisfies Prisma.SubmissionSelect
+export const placeFields = {
+  id: true,
+  courseId: true,
+  exerciseId: true,
+  studentId: true,
+} satisfies Prisma.SubmissionSelect
 
-type PlaceRow = Prisma.SubmissionGetPayload<{ select: typeof placeFields }>
-
-function toPlace(row: PlaceRow): SubmissionPlace {
+export function toPlace(row: Prisma.SubmissionGetPayload<{ select: typeof placeFields }>): SubmissionPlace {
   return { submissionId: row.id, courseId: row.courseId, exerciseId: row.exerciseId, studentId: row.studentId }
+}
+
+/** All that a submission's runs depend on. */
+export const inputFields = {
+  format: true,
+  text: true,
+  seed: true,
+  revision: { select: { document: true, exercise: { select: { boardId: true } } } },
+} satisfies Prisma.SubmissionSelect
+
+export function toInputs(row: Prisma.SubmissionGetPayload<{ select: typeof inputFields }>): GradeInputs {
+  return {
+    program: { format: formatOf(row), text: row.text },
+    document: row.revision.document,
+    seed: row.seed,
+    boardId: row.revision.exercise.boardId,
+  }
 }
 
 /** What a grader took up: the inputs of the grade, and the number of its attempt, under which it may write the result. */
 export interface TakenUp {
   readonly place: SubmissionPlace
   readonly attempt: number
-  readonly program: { readonly format: 'hex' | 'intel-hex' | 'assembly'; readonly text: string }
-  readonly document: unknown
-  readonly seed: number
-  readonly boardId: string
+  readonly inputs: GradeInputs
 }
 
 /** Begins an attempt; null when the submission has its result already or is gone. Any earlier attempt loses its say. */
 export async function takeUp({ prisma }: Database, submissionId: string): Promise<TakenUp | null> {
   return prisma.$transaction(async (tx) => {
-    const taken = await tx.submission.updateManyAndReturn({
+    const taken = await tx.submission.updateMany({
       where: { id: submissionId, state: { in: ['waiting', 'running'] } },
       data: { state: 'running', attempt: { increment: 1 }, startedAt: new Date() },
-      select: { ...placeFields, attempt: true, format: true, text: true, seed: true, revisionNumber: true },
     })
-    const [row] = taken
-    if (row === undefined) return null
-    const revision = await tx.exerciseRevision.findUniqueOrThrow({
-      where: { exerciseId_number: { exerciseId: row.exerciseId, number: row.revisionNumber } },
-      select: { document: true, exercise: { select: { boardId: true } } },
+    if (taken.count === 0) return null
+    const row = await tx.submission.findUniqueOrThrow({
+      where: { id: submissionId },
+      select: { ...placeFields, ...inputFields, attempt: true },
     })
     const place = toPlace(row)
     await tellNews(tx, { kind: 'submission-running', ...place, progress: null })
-    return {
-      place,
-      attempt: row.attempt,
-      program: { format: formatOf(row), text: row.text },
-      document: revision.document,
-      seed: row.seed,
-      boardId: revision.exercise.boardId,
-    }
+    return { place, attempt: row.attempt, inputs: toInputs(row) }
   })
 }
 
@@ -58,9 +67,18 @@ export async function tellProgress(
   await tellNews(prisma, { kind: 'submission-running', ...place, progress })
 }
 
-/** Writes the result if this attempt still has the say; false when another one has taken over. */
-export async function writeReport({ prisma }: Database, taken: TakenUp, report: Report): Promise<boolean> {
+/**
+ * Writes the result if this attempt still has the say; false when another one has taken over. With a result short of
+ * full marks goes the job of looking for causes.
+ */
+export async function writeReport(
+  { prisma }: Database,
+  taken: TakenUp,
+  report: Report,
+  enqueueDiagnosis: (tx: Transaction, submissionId: string) => Promise<void>,
+): Promise<boolean> {
   const { submissionId, courseId } = taken.place
+  const isToLookInto = report.status === 'graded' && !report.isFullMarks
   return prisma.$transaction(async (tx) => {
     const written = await tx.submission.updateMany({
       where: { id: submissionId, attempt: taken.attempt, state: 'running' },
@@ -72,9 +90,11 @@ export async function writeReport({ prisma }: Database, taken: TakenUp, report: 
         isFullMarks: report.isFullMarks,
         engine: report.engine,
         fault: null,
+        diagnosisState: isToLookInto ? 'looking' : 'none',
       },
     })
     if (written.count === 0) return false
+    if (isToLookInto) await enqueueDiagnosis(tx, submissionId)
     await writeAudit(tx, {
       actorId: null,
       action: 'graded',

@@ -12,13 +12,17 @@ export interface SubmissionPlace {
 
 /** What processes tell each other. Ids only: the channel takes less than 8000 bytes a message. */
 export type News =
-  | ({ readonly kind: 'submission-received' | 'submission-graded' | 'submission-fault' } & SubmissionPlace)
+  | ({
+      readonly kind:
+        'submission-received' | 'submission-graded' | 'submission-fault' | 'diagnosis-ready' | 'notes-released'
+    } & SubmissionPlace)
   | ({
       readonly kind: 'submission-running'
       readonly progress: { readonly casesDone: number; readonly cases: number } | null
     } & SubmissionPlace)
   | ({ readonly kind: 'review-changed'; readonly state: ReviewState } & SubmissionPlace)
-  | ({ readonly kind: 'note-added'; readonly noteId: string } & SubmissionPlace)
+  /** `isReleased`: the student may see it. */
+  | ({ readonly kind: 'note-added'; readonly noteId: string; readonly isReleased: boolean } & SubmissionPlace)
   | { readonly kind: 'exercise-changed'; readonly courseId: string; readonly exerciseId: string }
   | { readonly kind: 'members-changed'; readonly courseId: string; readonly userId: string }
   | { readonly kind: 'session-ended'; readonly sessionHash: string }

@@ -1,61 +1,8 @@
 import { Prisma } from '../generated/prisma/client.ts'
-import type { CourseRole } from '../contract/index.ts'
 import { writeAudit } from './audit.ts'
 import type { Database } from './database.ts'
 import { tellNews, type SubmissionPlace } from './news.ts'
 import { summaryFields, type SummaryRow } from './submissions.ts'
-
-const noteFields = {
-  id: true,
-  submissionId: true,
-  author: { select: { id: true, displayName: true } },
-  authorRole: true,
-  caseId: true,
-  step: true,
-  text: true,
-  createdAt: true,
-} satisfies Prisma.NoteSelect
-
-export type NoteRow = Prisma.NoteGetPayload<{ select: typeof noteFields }>
-
-export async function listNotes({ prisma }: Database, submissionId: string): Promise<NoteRow[]> {
-  return prisma.note.findMany({ where: { submissionId }, select: noteFields, orderBy: { createdAt: 'asc' } })
-}
-
-export async function findNote({ prisma }: Database, noteId: string): Promise<NoteRow | null> {
-  return prisma.note.findUnique({ where: { id: noteId }, select: noteFields })
-}
-
-export interface NoteData {
-  readonly text: string
-  readonly caseId: string | null
-  readonly step: number | null
-}
-
-export async function addNote(
-  { prisma }: Database,
-  author: { readonly id: string; readonly role: CourseRole },
-  place: SubmissionPlace,
-  data: NoteData,
-): Promise<NoteRow> {
-  const { submissionId, courseId } = place
-  return prisma.$transaction(async (tx) => {
-    const note = await tx.note.create({
-      data: { submissionId, authorId: author.id, authorRole: author.role, ...data },
-      select: noteFields,
-    })
-    await writeAudit(tx, {
-      actorId: author.id,
-      action: 'note-written',
-      objectKind: 'submission',
-      objectId: submissionId,
-      courseId,
-      detail: { noteId: note.id, caseId: data.caseId, step: data.step },
-    })
-    await tellNews(tx, { kind: 'note-added', ...place, noteId: note.id })
-    return note
-  })
-}
 
 export async function putReview(
   { prisma }: Database,

@@ -4,6 +4,7 @@ import { isDuplicate } from './accounts.ts'
 import { writeAudit } from './audit.ts'
 import type { Database, Transaction } from './database.ts'
 import { tellNews } from './news.ts'
+import { releasedNotes } from './notes.ts'
 
 export const summaryFields = {
   id: true,
@@ -22,7 +23,8 @@ export const summaryFields = {
   exercise: { select: { code: true, title: true } },
   student: { select: { id: true, displayName: true } },
   review: { select: { state: true } },
-  _count: { select: { notes: true } },
+  diagnosisState: true,
+  _count: { select: { notes: { where: releasedNotes } } },
 } satisfies Prisma.SubmissionSelect
 
 export type SummaryRow = Prisma.SubmissionGetPayload<{ select: typeof summaryFields }>

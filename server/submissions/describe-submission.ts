@@ -2,6 +2,8 @@ import type { Report, Submission, SubmissionState, SubmissionSummary } from '../
 import { studentReport } from '../engine.ts'
 import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
+import { listHintsTaken } from '../store/hints.ts'
+import { countHeldNotes } from '../store/notes.ts'
 import { countAhead, formatOf, type SummaryRow, type WholeRow } from '../store/submissions.ts'
 
 export function stateOf(row: Pick<SummaryRow, 'state'>): SubmissionState {
@@ -29,6 +31,7 @@ export function toSubmissionSummary(row: SummaryRow): SubmissionSummary {
     gradedAt: row.gradedAt?.toISOString() ?? null,
     review: row.review?.state ?? 'none',
     notes: row._count.notes,
+    diagnosis: row.diagnosisState,
   }
 }
 
@@ -39,6 +42,14 @@ export function reportFor(role: Place['role'], stored: unknown): Report | null {
   return isStaff(role) ? report : studentReport(report)
 }
 
+/** Hints taken before the hand-in was received. */
+async function hintsTakenBefore(database: Database, row: WholeRow): Promise<Submission['hintsTaken']> {
+  const taken = await listHintsTaken(database, row.exerciseId, row.student.id)
+  return taken
+    .filter(({ takenAt }) => takenAt <= row.receivedAt)
+    .map(({ number, answer, takenAt }) => ({ number, answer, takenAt: takenAt.toISOString() }))
+}
+
 export async function toSubmission(database: Database, role: Place['role'], row: WholeRow): Promise<Submission> {
   return {
     ...toSubmissionSummary(row),
@@ -47,5 +58,7 @@ export async function toSubmission(database: Database, role: Place['role'], row:
     report: reportFor(role, row.report),
     ahead: row.state === 'waiting' ? await countAhead(database, row.arrival) : null,
     reviewNote: isStaff(role) ? (row.review?.note ?? null) : null,
+    heldNotes: isStaff(role) ? await countHeldNotes(database, row.id) : null,
+    hintsTaken: await hintsTakenBefore(database, row),
   }
 }

@@ -58,7 +58,7 @@ export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, 
       isLate: exercise.dueAt !== null && now >= exercise.dueAt,
     },
     key,
-    (tx, submissionId) => parts.queue.enqueue(tx, submissionId),
+    (tx, submissionId) => parts.queue.grades.enqueue(tx, submissionId),
   )
   if (result.kind === 'key-reused') throw new ApiError('idempotency-key-reused')
   return result

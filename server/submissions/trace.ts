@@ -1,4 +1,4 @@
-import { caseInstances } from '../../core/exercise/index.ts'
+import { caseInstances, exerciseFor } from '../../core/exercise/index.ts'
 import type { Trace } from '../contract/index.ts'
 import { boards } from '../engine.ts'
 import { documentFor, readStored } from '../exercises/describe-exercise.ts'
@@ -11,7 +11,7 @@ import { reportFor, toSubmissionSummary } from './describe-submission.ts'
 /** Inputs of a submission's runs. A trace is never stored: core gives the same run from the same inputs. */
 export async function describeTrace(database: Database, role: Place['role'], row: WholeRow): Promise<Trace> {
   const revision = await findRevision(database, row.exerciseId, row.revisionNumber)
-  const exercise = readStored(revision.document)
+  const exercise = exerciseFor(readStored(revision.document), row.seed)
   const board = boards.get(exercise.board)
   if (board === undefined) throw new Error(`The board ${exercise.board} is not installed any more.`)
   const cases = caseInstances(exercise).map((each) => ({
@@ -27,5 +27,6 @@ export async function describeTrace(database: Database, role: Place['role'], row
     seed: row.seed,
     cases: isStaff(role) ? cases : cases.filter((each) => each.isVisible),
     report: reportFor(role, row.report),
+    model: isStaff(role) || exercise.compare === 'students' ? exercise.model : null,
   }
 }

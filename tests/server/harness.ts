@@ -9,6 +9,7 @@ import { buildApp } from '../../server/app.ts'
 import { defaultLimits, readConfig, type Config, type Limits } from '../../server/config.ts'
 import type { CourseRole, Report } from '../../server/contract/index.ts'
 import type { GraderPool } from '../../server/grader/pool.ts'
+import type { DiagnoseResult } from '../../server/grader/task.ts'
 import work from '../../server/grader/worker.ts'
 import { openQueue } from '../../server/grader/queue.ts'
 import type { Database } from '../../server/store/database.ts'
@@ -74,17 +75,21 @@ export interface HouseOptions {
   readonly onRoute?: (route: RouteOptions) => void
 }
 
-/** A grader without threads, for tests of what lies around it. */
-export function poolOf(grade: GraderPool['grade'], size = 1): GraderPool {
-  return { size, grade, warm: async () => {}, close: async () => {} }
+/** A grader without threads, for tests of what lies around it. It finds no causes unless it is told how. */
+export function poolOf(
+  grade: GraderPool['grade'],
+  size = 1,
+  diagnose: GraderPool['diagnose'] = async () => ({ causes: [], hint: null, repair: null, counterexample: null }),
+): GraderPool {
+  return { size, grade, diagnose, warm: async () => {}, close: async () => {} }
 }
 
-/** Grades in this thread, with the very function the grader threads run. */
-export const inThread: GraderPool = poolOf(async (task) => {
-  const report = await work({ ...task, port: null })
-  if (report === null) throw new Error('a task has a report')
-  return report
-})
+/** Works in this thread, with the very function that the grader threads run. */
+export const inThread: GraderPool = poolOf(
+  async (inputs) => (await work({ ...inputs, kind: 'grade', port: null })) as Report,
+  1,
+  async (inputs, aside) => (await work({ ...inputs, kind: 'diagnose', aside, port: null })) as DiagnoseResult,
+)
 
 /** A small report, as core would give it. */
 export function reportOf(score: number, more: Partial<Report> = {}): Report {

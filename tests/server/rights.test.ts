@@ -1,6 +1,6 @@
 import type { RouteOptions } from 'fastify'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import type { Submission } from '../../server/contract/index.ts'
+import type { Note, SavedAnswer, Submission } from '../../server/contract/index.ts'
 import { openHouse, type House, type Visitor } from './harness.ts'
 import { openClass, rightProgram, sumYaml, type Class } from './sample.ts'
 
@@ -34,18 +34,35 @@ const expected: Record<string, string> = {
   'PATCH /api/exercises/:exerciseId': '401 403 403 403 200 404',
   'GET /api/exercises/:exerciseId/revisions': '401 403 403 200 200 404',
 
+  'GET /api/exercises/:exerciseId/hints': '401 200 200 200 200 404',
+  'POST /api/exercises/:exerciseId/hints/:rung': '401 200 200 200 200 404',
+  'GET /api/courses/:courseId/feedback': '401 403 403 200 200 404',
+  'PUT /api/courses/:courseId/feedback': '401 403 403 403 200 404',
+  'GET /api/exercises/:exerciseId/feedback': '401 403 403 200 200 404',
+  'PUT /api/exercises/:exerciseId/feedback': '401 403 403 403 200 404',
+
   'POST /api/exercises/:exerciseId/submissions': '401 202 202 202 202 404',
   'GET /api/exercises/:exerciseId/submissions': '401 200 200 200 200 404',
   'GET /api/submissions/:submissionId': '401 200 404 200 200 404',
   'GET /api/submissions/:submissionId/trace': '401 200 404 200 200 404',
+  'GET /api/submissions/:submissionId/diagnosis': '401 200 404 200 200 404',
   'GET /api/submissions/:submissionId/notes': '401 200 404 200 200 404',
   'POST /api/submissions/:submissionId/notes': '401 403 404 201 201 404',
+  // The note was released: another one is not there for a student.
+  'POST /api/submissions/:submissionId/notes/:noteId/replies': '401 201 404 201 201 404',
+  'POST /api/submissions/:submissionId/release': '401 403 404 200 200 404',
   'PUT /api/submissions/:submissionId/review': '401 403 404 200 200 404',
 
   'GET /api/courses/:courseId/progress': '401 403 403 200 200 404',
   'GET /api/courses/:courseId/marks': '401 200 200 200 200 404',
   'GET /api/courses/:courseId/marks.csv': '401 403 403 200 200 404',
   'GET /api/courses/:courseId/review': '401 403 403 200 200 404',
+
+  'GET /api/courses/:courseId/saved-answers': '401 403 403 200 200 404',
+  'POST /api/courses/:courseId/saved-answers': '401 403 403 201 201 404',
+  'PATCH /api/courses/:courseId/saved-answers/:answerId': '401 403 403 200 200 404',
+  // The assistant has taken it away before the instructor comes.
+  'DELETE /api/courses/:courseId/saved-answers/:answerId': '401 403 403 204 404 404',
 
   // Without an upgrade; the socket itself has tests of its own.
   'GET /api/live': '401 426 426 426 426 426',
@@ -65,17 +82,30 @@ const bodies: Record<string, unknown> = {
   'PATCH /api/exercises/:exerciseId': { isPublished: true },
   'POST /api/exercises/:exerciseId/submissions': rightProgram,
   'POST /api/submissions/:submissionId/notes': { text: 'Look here.' },
+  'POST /api/submissions/:submissionId/notes/:noteId/replies': { text: 'I see.' },
   'PUT /api/submissions/:submissionId/review': { state: 'open' },
+  'POST /api/exercises/:exerciseId/hints/:rung': { answer: 'The sum is one too many.' },
+  'PUT /api/courses/:courseId/feedback': { settings: { order: null, off: ['reflect'], texts: {} } },
+  'PUT /api/exercises/:exerciseId/feedback': { settings: { order: ['gap'], off: [], texts: {} } },
+  'POST /api/courses/:courseId/saved-answers': { text: 'You reload B too late.' },
+  'PATCH /api/courses/:courseId/saved-answers/:answerId': { text: 'B is loaded too late.' },
 }
 
 const routes: RouteOptions[] = []
 let house: House
 let group: Class
 let submission: Submission
+let note: Note
+let answer: SavedAnswer
 beforeAll(async () => {
   house = await openHouse({ onRoute: (route) => routes.push(route) })
   group = await openClass(house)
   submission = await group.student.take('POST', `/api/exercises/${group.exercise.id}/submissions`, rightProgram)
+  note = await group.assistant.take('POST', `/api/submissions/${submission.id}/notes`, {
+    text: 'Look at step 3.',
+    isReleased: true,
+  })
+  answer = await group.assistant.take('POST', `/api/courses/${group.course.id}/saved-answers`, { text: 'Look again.' })
 })
 afterAll(() => house.close())
 
@@ -114,6 +144,9 @@ describe.each(Object.entries(expected))('%s', (name, statuses) => {
         .replace(':submissionId', submission.id)
         .replace(':userId', group.otherStudent.id)
         .replace(':boardId', 'bench-8')
+        .replace(':noteId', note.id)
+        .replace(':answerId', answer.id)
+        .replace(':rung', '1')
       const response = await visitorFor(actor).request(method, url, bodies[name])
       expect(`${response.statusCode} ${response.statusCode >= 400 ? response.body : ''}`).toMatch(
         new RegExp(`^${status}`),

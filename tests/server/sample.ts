@@ -23,6 +23,9 @@ groups:
 checks:
   - { id: total, kind: registers, title: A holds the sum, group: function, cases: [plain], want: { a: $total } }
   - { id: sealedcheck, kind: registers, title: Sealed check, visible: false, group: function, cases: [secretcase], want: { a: $total } }
+hints:
+  - { rung: point, ask: Which of the two runs comes out wrong?, say: Look at what stands at 4600h. }
+  - { rung: nearly, ask: What does your second instruction do?, say: ADD adds and SUB takes away. }
 model: { format: assembly, text: " LD HL,4600h\\n ADD A,(HL)\\n HALT\\n" }
 `
 

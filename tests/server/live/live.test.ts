@@ -140,10 +140,25 @@ describe('the live line', () => {
     const forStudent = await Line.open(group.student)
     forStudent.send({ kind: 'watch-submission', submissionId: id })
     await forStudent.next('watching-submission')
-    const note = { text: 'Here.', caseId: 'secretcase', step: 1 }
+    const note = { text: 'Here.', caseId: 'secretcase', step: 1, isReleased: true }
     await group.assistant.take('POST', `/api/submissions/${id}/notes`, note)
     expect((await forStaff.next('note-added')).note).toMatchObject(note)
     expect((await forStudent.next('note-added')).note).toMatchObject({ text: 'Here.', caseId: null, step: null })
+  })
+
+  test('tells a student nothing of a note that is not released, and then that notes were', async () => {
+    const { id } = await group.student.take<Submission>('POST', url, wrongProgram, { prefer: 'wait=20' })
+    const forStaff = await Line.open(group.instructor)
+    forStaff.send({ kind: 'watch-submission', submissionId: id })
+    await forStaff.next('watching-submission')
+    const forStudent = await Line.open(group.student)
+    forStudent.send({ kind: 'watch-submission', submissionId: id })
+    await forStudent.next('watching-submission')
+    await group.assistant.take('POST', `/api/submissions/${id}/notes`, { text: 'Not yet.' })
+    expect((await forStaff.next('note-added')).note).toMatchObject({ text: 'Not yet.', isReleased: false })
+    await group.assistant.take('POST', `/api/submissions/${id}/release`)
+    expect(await forStudent.next('notes-released')).toMatchObject({ submissionId: id })
+    expect(forStudent.received.map((message) => message.kind)).not.toContain('note-added')
   })
 
   test.each([

@@ -37,6 +37,7 @@ const handIn = (number: number, some: Partial<SubmissionSummary> = {}): Submissi
   gradedAt: null,
   review: 'none',
   notes: 0,
+  diagnosis: 'none',
   ...some,
 })
 
