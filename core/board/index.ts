@@ -7,6 +7,7 @@ export type { BoardEvent, DigitMeasure, DigitSpan, DigitState, DisplayMeasure, N
 export { EventLog, eventCode } from './event-log.ts'
 export { Digest } from './digest.ts'
 export { digitTimeline } from './digit-timeline.ts'
+export { lightOf, type Light } from './light.ts'
 export { isDisplayDark, measureDisplay } from './display-measure.ts'
 export { glyphOf, segmentsOf } from './glyph.ts'
 export { measureSpeaker, notesOf, speakerEdges, type SpeakerEdges, type TimeWindow } from './speaker.ts'

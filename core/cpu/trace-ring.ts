@@ -6,6 +6,9 @@ import { registersAt } from './register-record.ts'
 const kinds = ['instruction', 'interrupt', 'halted'] as const
 const recordOf = (slot: number) => layout.trace + slot * traceRecord.size
 const slotAt = (record: number) => (record - layout.trace) / traceRecord.size
+const { size } = traceRecord
+const around = layout.traceRecords * size
+
 /** Where a register stands in a record. */
 const wordAt = {
   ...{ af: 0, bc: 2, de: 4, hl: 6, af_: 8, bc_: 10, de_: 12, hl_: 14, ix: 16, iy: 18 },
@@ -91,27 +94,30 @@ export class TraceRing implements Trace {
   }
 
   column(register: AnyRegister): (index: number) => number {
-    const m = this.#m
-    const f = this.#bytes(byteAt.f)
-    const isChanged = this.#bytes(traceRecord.flagsChanged)
     if (register === 'r') return this.#bytes(traceRecord.r)
-    if (register === 'q') return (index) => (isChanged(index) === 0 ? 0 : f(index))
+    if (register === 'q') {
+      const f = this.#bytes(byteAt.f)
+      const isChanged = this.#bytes(traceRecord.flagsChanged)
+      return (index) => (isChanged(index) === 0 ? 0 : f(index))
+    }
     const place = register in byteAt ? byteAt[register as keyof typeof byteAt] : undefined
     if (place !== undefined) return this.#bytes(place)
-    const low = this.#recordAddress(wordAt[register as keyof typeof wordAt])
-    return (index) => {
-      const at = low(index)
-      return (m[at] ?? 0) | ((m[at + 1] ?? 0) << 8)
-    }
+    const w = this.#w
+    const { start, untilEnd } = this.#place(wordAt[register as keyof typeof wordAt])
+    const first = start >> 1
+    return (index) => w[first + index * (size / 2) - (index < untilEnd ? 0 : around / 2)] ?? 0
   }
 
   times(): (index: number) => TState {
-    const record = this.#recordAddress(0)
     const base = this.#base
     const v = this.#v
+    const { start, untilEnd } = this.#place(traceRecord.t)
+    const first = start >> 2
+    const firstSlot = this.capacity - untilEnd
     return (index) => {
-      const at = record(index)
-      return (base[slotAt(at)] ?? 0) + (v[(at + traceRecord.t) >> 2] ?? 0)
+      const isBeforeEnd = index < untilEnd
+      const slot = firstSlot + index - (isBeforeEnd ? 0 : layout.traceRecords)
+      return (base[slot] ?? 0) + (v[first + index * (size / 4) - (isBeforeEnd ? 0 : around / 4)] ?? 0)
     }
   }
 
@@ -129,18 +135,15 @@ export class TraceRing implements Trace {
 
   #bytes(place: number): (index: number) => number {
     const m = this.#m
-    const at = this.#recordAddress(place)
-    return (index) => m[at(index)] ?? 0
+    const { start, untilEnd } = this.#place(place)
+    return (index) => m[start + index * size - (index < untilEnd ? 0 : around)] ?? 0
   }
 
-  /** Where byte `place` of a step's record stands; no look at whether there is such a step. */
-  #recordAddress(place: number): (index: number) => number {
+  /** Where byte `place` of the oldest step's record stands, and how many steps stand before the end of the ring. */
+  #place(place: number): { readonly start: number; readonly untilEnd: number } {
     const { length, capacity } = this
     const first = (slotAt(this.next) - length + capacity) % capacity
-    const untilEnd = capacity - first
-    const start = recordOf(first) + place
-    const around = capacity * traceRecord.size
-    return (index) => start + index * traceRecord.size - (index < untilEnd ? 0 : around)
+    return { start: recordOf(first) + place, untilEnd: capacity - first }
   }
 
   #slotOf(index: number): number {

@@ -1,7 +1,8 @@
-export type { Recording, SearchTarget, Snapshot, TraceStep } from './recording.ts'
+export type { Outputs, Recording, SearchTarget, Snapshot, TraceStep } from './recording.ts'
 export type {
   AddressUsage,
-  ByteRegister,
+  History,
+  HistorySubject,
   MemoryRead,
   MemoryWrite,
   NamedRange,

@@ -1,12 +1,8 @@
-import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
+import type { Addr, AnyRegister, Byte, TState } from '../cpu/index.ts'
 import type { TraceStep } from './recording.ts'
 
-/** Half of a pair that a program can name by itself. */
-export type ByteRegister =
-  | ('a' | 'f' | 'b' | 'c' | 'd' | 'e' | 'h' | 'l' | 'ixh' | 'ixl' | 'iyh' | 'iyl')
-  | ('a_' | 'f_' | 'b_' | 'c_' | 'd_' | 'e_' | 'h_' | 'l_')
 /** Anything that has a value in every step. `iff1`, `iff2` and `isHalted` count as 0 and 1. */
-export type RegisterName = keyof Registers | ByteRegister
+export type RegisterName = AnyRegister
 
 /** Steps `from` to `to`, the last excluded. */
 export interface StepSpan {
@@ -35,14 +31,16 @@ export interface Writer {
   readonly last: MemoryWrite
 }
 
-/** How often an instruction ran. Each round of a block instruction and each wait of 4 T-states in HALT is a visit. */
+/** How often an instruction ran. Each round of a block instruction counts. */
 export interface Visits {
   readonly address: Addr
   readonly count: number
-  /** Steps; null where it never ran. */
+  /** Of a HALT: how many times 4 T-states it waited. */
+  readonly waits: number
+  /** The first and the last step that executed it; null where it never ran. */
   readonly first: number | null
   readonly last: number | null
-  /** T-states of all visits together. */
+  /** T-states of all that together. */
   readonly tStates: TState
 }
 
@@ -60,10 +58,10 @@ export interface SweepGap {
   readonly ranMeanwhile: readonly AddressUsage[]
 }
 
-/** T-states and visits of the instruction at an address. */
+/** What the instruction at an address took: steps and T-states, waiting in HALT included. */
 export interface AddressUsage {
   readonly address: Addr
-  readonly count: number
+  readonly steps: number
   readonly tStates: TState
 }
 
@@ -83,22 +81,27 @@ export interface RangeUsage extends NamedRange {
   readonly share: number
 }
 
-/** Who used how many T-states in a span of a run. The parts make up the whole exactly. */
+/** Who used how many T-states in a span of a run. What `byAddress` has and `interrupts` make up the whole exactly. */
 export interface Usage {
   readonly span: StepSpan
   readonly steps: number
   readonly tStates: TState
-  /** Every instruction that ran, in order of addresses. An accepted interrupt counts for the address it came before. */
+  /** Every instruction that ran, in order of addresses. */
   readonly byAddress: readonly AddressUsage[]
-  /** The same for ranges; where two overlap the later one in the list counts, what lies in none is left out. */
+  /** Interrupts accepted, and the T-states of the acceptance alone. */
+  readonly interrupts: { readonly steps: number; readonly tStates: TState }
+  /**
+   * The same for ranges, in their order: the routines of a board, the lines of a listing. Where two overlap the later one
+   * counts; what lies in none is left out.
+   */
   inRanges(ranges: readonly NamedRange[]): readonly RangeUsage[]
 }
 
 /** The furthest that the stack grew. */
 export interface StackMark {
-  /** The lowest SP before or after any step. */
+  /** The lowest SP between any two steps. */
   readonly sp: Addr
-  /** Bytes below SP at the start; negative where the stack only shrank. */
+  /** Bytes below SP at the start. */
   readonly depth: number
   /** The first step that begins with this SP. */
   readonly step: number
@@ -114,7 +117,23 @@ export interface MemoryRead {
   readonly pc: Addr
   readonly address: Addr
   readonly value: Byte
+  /** The byte was there on purpose: in the image, the case, the firmware or what it made ready; else RAM as power left it. */
+  readonly isGiven: boolean
 }
+
+/** A value over time: `values[i]` holds from `times[i]` to the next; `times[0]` is the start of the window. */
+export interface History {
+  readonly times: Float64Array
+  readonly values: Int32Array
+  /** T-state up to which this is complete: the end of the window unless the list became too long. */
+  readonly until: TState
+}
+
+export type HistorySubject =
+  /** Changes at the T-state at which the step that changes it ends. */
+  | { readonly kind: 'register'; readonly register: RegisterName }
+  /** Changes at the T-state of the write. */
+  | { readonly kind: 'memory'; readonly address: Addr }
 
 /** What can be asked of the whole of a recorded run. Steps and T-states count from the start of the run. */
 export interface Questions {
@@ -128,8 +147,11 @@ export interface Questions {
   visits(address: Addr): Visits
   /** The steps of its visits from step `from` on, at most `most` (default 1,000). */
   visitSteps(address: Addr, from: number, most?: number): readonly number[]
-  /** Null where no digit was lit twice. */
-  longestSweepGap(): SweepGap | null
+  /**
+   * The longest darkness between two lights of one digit, of those that have a part in a window of the run: of the digit
+   * asked for, else of any. Null where none was lit twice.
+   */
+  longestSweepGap(where?: { readonly from?: TState; readonly to?: TState; readonly digit?: number }): SweepGap | null
   /** Which instruction was running at a T-state; the last one at the end of the run; null in a run without steps. */
   instructionAt(t: TState): TraceStep | null
   /** Over the whole run, or some steps of it. */
@@ -137,6 +159,8 @@ export interface Questions {
   highestStackMark(): StackMark
   /** The first read of a byte that nothing in the run had written before; null when it was written first or never read. */
   readBeforeWritten(address: Addr): MemoryRead | null
-  /** All such reads, the first of each byte, in the order of time. */
+  /** All such reads of RAM, the first of each byte, in the order of time. */
   allReadBeforeWritten(): readonly MemoryRead[]
+  /** A value over the run, or a window of it in T-states; at most a million changes (`until` tells). */
+  history(what: HistorySubject, window?: { readonly from: TState; readonly to: TState }): History
 }

@@ -2,14 +2,18 @@ import { digitTimeline } from '../board/index.ts'
 import type { DigitSpan, EventLog } from '../board/index.ts'
 import { decode } from '../cpu/index.ts'
 import type { Addr, Byte, Registers, TracedStep, TState } from '../cpu/index.ts'
+import { Answers } from './answers.ts'
 import { execute, prepare } from './execute.ts'
-import type { Recording, SearchTarget, Snapshot, TraceStep } from './recording.ts'
+import type { Machine } from './machine.ts'
+import type { Questions } from './questions.ts'
+import type { Outputs, Recording, SearchTarget, Snapshot, TraceStep } from './recording.ts'
 import { Replay } from './replay.ts'
 import type { RunOptions, RunRequest, RunResult } from './request.ts'
 import { search } from './search.ts'
 
-// Tried by the engine's prototypes: at 100,000 T the pages take twice the room, at 1,000,000 T a visit takes four times as long.
-const checkpointEvery = 250_000
+// At 250,000 T a visit takes twice as long; at 50,000 T a run that writes everywhere would keep 2 KB of RAM so often that
+// 8 million T-states need more than 300 KB (tests/benchmarks/seek.ts).
+const checkpointEvery = 100_000
 const mostSteps = 10_000
 
 /** Runs a program like `run`, and keeps what is needed to go to any point of it. Stack depth is followed too. */
@@ -50,7 +54,13 @@ class ReplayedRun implements Recording {
 
   at(step: number): Snapshot {
     const machine = this.#replay.seek(this.#clamp(step))
-    return { step: machine.steps, t: machine.tStates, registers: machine.registers(), memory: machine.memory.slice() }
+    return {
+      step: machine.steps,
+      t: machine.tStates,
+      registers: machine.registers(),
+      memory: machine.memory.slice(),
+      outputs: outputsOf(machine),
+    }
   }
 
   stepAt(t: TState): number {
@@ -87,9 +97,22 @@ class ReplayedRun implements Recording {
     return search(this, this.#replay, this.#clamp(from), direction, what)
   }
 
+  get questions(): Questions {
+    this.#questions ??= new Answers(this, this.#replay, this.#request)
+    return this.#questions
+  }
+  #questions: Questions | null = null
+
   #clamp(step: number): number {
     return Math.max(0, Math.min(this.result.steps, Math.floor(step)))
   }
+}
+
+function outputsOf({ board, tStates }: Machine): Outputs {
+  // Contacts move by themselves; the board looks at them when a program does.
+  board.catchUp(tStates)
+  const { segments, select, speaker, lamps, switches, isTimerOn, isInterruptWaiting } = board.save()
+  return { segments, select, speaker, lamps, switches, isTimerOn, isInterruptWaiting, keysDown: board.keypad.down() }
 }
 
 /** The bytes of an instruction, prefixes that others override included. */

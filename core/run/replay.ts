@@ -1,5 +1,5 @@
 import { ramPages } from '../board/index.ts'
-import type { Addr, TracedStep, TState } from '../cpu/index.ts'
+import type { Addr, Trace, TracedStep, TState } from '../cpu/index.ts'
 import { Machine, type MachineState } from './machine.ts'
 import type { RunRequest } from './request.ts'
 
@@ -65,38 +65,42 @@ export class Replay {
     return machine
   }
 
+  /**
+   * Executes the steps `from` to `to` (excluded) with a trace, a ring full at a time. `visit` sees steps `first` to
+   * `first + count - 1` in the trace while the machine stands behind them; it may give false to end it, and must not move
+   * the machine.
+   */
+  scan(from: number, to: number, visit: (trace: Trace, first: number, count: number) => boolean | void): void {
+    const { cpu } = this.machine
+    const { trace } = cpu
+    for (let first = from; first < to; first += trace.capacity) {
+      const count = Math.min(to - first, trace.capacity)
+      this.seek(first)
+      cpu.setTracing(true)
+      this.machine.advanceSteps(count)
+      cpu.setTracing(false)
+      if (visit(trace, first, count) === false) return
+    }
+  }
+
   /** The steps `from` to `to` (excluded) as the CPU traced them; `memory` is what each finds when it begins. */
   trace(from: number, to: number, visit: (traced: TracedStep, step: number, memory: Uint8Array) => void): void {
-    const { trace } = this.machine.cpu
-    for (let first = from; first < to; first += trace.capacity) {
-      const memory = this.seek(first).memory.slice()
-      const count = this.#traceSteps(first, to)
+    const memory = this.seek(from).memory.slice()
+    this.scan(from, to, (trace, first, count) => {
       for (let k = 0; k < count; k++) {
         const traced = trace.at(k)
         visit(traced, first + k, memory)
         for (const { address, value } of traced.writes) memory[address] = value
       }
-    }
+    })
   }
 
   /** The same in numbers only: T-state, address and SP in which each of the steps begins. */
   walk(from: number, to: number, visit: (step: number, t: TState, pc: Addr, sp: Addr) => void): void {
-    const { trace } = this.machine.cpu
-    for (let first = from; first < to; first += trace.capacity) {
-      const count = this.#traceSteps(first, to)
-      for (let k = 0; k < count; k++) visit(first + k, trace.tAt(k), trace.pcAt(k), trace.spAt(k))
-    }
-  }
-
-  /** Traces from `first` on, as far as `to` or as the ring holds. Returns how many steps. */
-  #traceSteps(first: number, to: number): number {
-    const { cpu } = this.machine
-    const count = Math.min(to - first, cpu.trace.capacity)
-    this.seek(first)
-    cpu.setTracing(true)
-    this.machine.advanceSteps(count)
-    cpu.setTracing(false)
-    return count
+    this.scan(from, to, (trace, first, count) => {
+      const [timeOf, pcOf, spOf] = [trace.times(), trace.column('pc'), trace.column('sp')]
+      for (let k = 0; k < count; k++) visit(first + k, timeOf(k), pcOf(k), spOf(k))
+    })
   }
 
   #lastBefore(isBefore: (checkpoint: MachineState) => boolean): MachineState {

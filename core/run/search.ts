@@ -1,6 +1,7 @@
 import { eventCode } from '../board/index.ts'
-import { attribute, decode } from '../cpu/index.ts'
-import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
+import { decode } from '../cpu/index.ts'
+import type { Byte } from '../cpu/index.ts'
+import { changes, reads, stops, values, writes, type Hits } from './hits.ts'
 import type { Recording, SearchTarget } from './recording.ts'
 import type { Replay } from './replay.ts'
 
@@ -14,97 +15,53 @@ export function search(
   direction: Direction,
   what: SearchTarget,
 ): number | null {
+  const end = recording.result.steps
+  const near = (hits: Hits) => nearest(recording, replay, from, direction, hits)
   switch (what.kind) {
     case 'pc':
-      return nearest(recording, replay, from, direction, (first, after) => stops(replay, what.address, first, after))
+      return near(stops(replay, [what.address]))
+    case 'breakpoint':
+      return what.addresses.length === 0 ? null : near(stops(replay, what.addresses))
     case 'memory-write':
-      return nearest(recording, replay, from, direction, (first, after) =>
-        writes(replay, what.address, first, Math.min(after, recording.result.steps)),
-      )
+      return near(writes(replay, what.address, end))
+    case 'memory-read':
+      return near(reads(replay, what.address, end))
     case 'register-change':
-      return nearest(recording, replay, from, direction, (first, after) =>
-        changes(replay, what.register, first, Math.min(after, recording.result.steps)),
-      )
+      return near(changes(replay, what.register, end))
+    case 'register-is':
+      return near(values(replay, what.register, end, (value) => value === what.value))
     case 'port-write':
       return portWrite(recording, from, direction, what.port)
+    case 'same-sp':
+      return sameSp(recording, replay, from, direction)
     case 'same-depth':
       return direction === 'on' ? overCall(recording, replay, from) : backOverCall(recording, replay, from)
+    case 'any': {
+      const found = what.of.flatMap((each) => search(recording, replay, from, direction, each) ?? [])
+      if (found.length === 0) return null
+      return direction === 'on' ? Math.min(...found) : Math.max(...found)
+    }
   }
 }
 
-/**
- * Looks at one stretch between two checkpoints after the other. `hits` gives the steps in `[first, after)` in order; it
- * may leave out all but the first and the last.
- */
-function nearest(
-  { result }: Recording,
-  replay: Replay,
-  from: number,
-  direction: Direction,
-  hits: (first: number, after: number) => Iterable<number>,
-): number | null {
-  // The end of the run is a place to stand at, but no instruction of it is executed there.
+/** Looks at one stretch between two checkpoints after the other. */
+function nearest({ result }: Recording, replay: Replay, from: number, direction: Direction, hits: Hits): number | null {
   const bounds = [...replay.checkpointSteps, result.steps + 1]
   const stretches = bounds.slice(0, -1).map((start, k): [number, number] => [start, bounds[k + 1] ?? start])
-  try {
-    if (direction === 'on') {
-      for (const [start, end] of stretches) {
-        if (end <= from + 1) continue
-        for (const step of hits(Math.max(start, from + 1), end)) return step
-      }
-      return null
-    }
-    for (const [start, end] of stretches.reverse()) {
-      if (start >= from) continue
-      let last: number | null = null
-      for (const step of hits(start, Math.min(end, from))) last = step
-      if (last !== null) return last
+  if (direction === 'on') {
+    for (const [start, end] of stretches) {
+      if (end <= from + 1) continue
+      for (const step of hits(Math.max(start, from + 1), end)) return step
     }
     return null
-  } finally {
-    replay.disarm()
   }
-}
-
-/** Steps at which the machine stands at `address`. */
-function* stops(replay: Replay, address: Addr, first: number, after: number): Iterable<number> {
-  const machine = replay.seek(first)
-  const { attributes } = machine.cpu
-  attributes[address] = (attributes[address] ?? 0) | attribute.stopAt
-  while (machine.steps < after) {
-    if (machine.cpu.instructionAddress === address) {
-      yield machine.steps
-      machine.step()
-    } else machine.advanceSteps(after - machine.steps)
+  for (const [start, end] of stretches.reverse()) {
+    if (start >= from) continue
+    let last: number | null = null
+    for (const step of hits(start, Math.min(end, from))) last = step
+    if (last !== null) return last
   }
-  replay.disarm()
-}
-
-/** First and last of the steps that write to `address`, by instruction or by the acceptance of an interrupt. */
-function* writes(replay: Replay, address: Addr, first: number, after: number): Iterable<number> {
-  if (after <= first) return
-  const machine = replay.seek(first)
-  const { attributes } = machine.cpu
-  attributes[address] = (attributes[address] ?? 0) | attribute.watchWrite
-  const times: TState[] = []
-  machine.board.onWrite = (at, _value, t) => {
-    if (at === address) times.push(t)
-  }
-  machine.advanceSteps(after - first)
-  replay.disarm()
-  for (const t of new Set([times[0], times.at(-1)])) if (t !== undefined) yield replay.seekPast(t).steps - 1
-}
-
-/** Steps whose instruction leaves another value in `register`. */
-function* changes(replay: Replay, register: keyof Registers, first: number, after: number): Iterable<number> {
-  const found: number[] = []
-  let value: Registers[keyof Registers] | null = null
-  replay.trace(first, after, ({ before }, step) => {
-    if (value !== null && before[register] !== value) found.push(step - 1)
-    value = before[register]
-  })
-  if (value !== null && replay.seek(after).registers()[register] !== value) found.push(after - 1)
-  yield* found
+  return null
 }
 
 function portWrite(recording: Recording, from: number, direction: Direction, port: Byte | null): number | null {
@@ -122,6 +79,27 @@ function portWrite(recording: Recording, from: number, direction: Direction, por
   return null
 }
 
+/** The other side of what lies between: SP moved away from where it is now, and was the same before (or is again). */
+function sameSp(recording: Recording, replay: Replay, from: number, direction: Direction): number | null {
+  const end = recording.result.steps
+  const { sp } = recording.at(from).registers
+  const away = nearest(
+    recording,
+    replay,
+    from,
+    direction,
+    values(replay, 'sp', end, (value) => value !== sp),
+  )
+  if (away === null) return null
+  return nearest(
+    recording,
+    replay,
+    away,
+    direction,
+    values(replay, 'sp', end, (value) => value === sp),
+  )
+}
+
 function overCall(recording: Recording, replay: Replay, from: number): number | null {
   if (from >= recording.result.steps) return null
   const { pc, sp } = recording.at(from).registers
@@ -129,7 +107,7 @@ function overCall(recording: Recording, replay: Replay, from: number): number | 
   if (!/^(CALL|RST)/.test(instruction.text)) return from + 1
   const back = (pc + bytes.length) & 0xffff
   return nearest(recording, replay, from, 'on', function* (first, after) {
-    for (const step of stops(replay, back, first, after)) if (replay.machine.registers().sp === sp) yield step
+    for (const step of stops(replay, [back])(first, after)) if (replay.machine.registers().sp === sp) yield step
   })
 }
 
@@ -142,7 +120,7 @@ function backOverCall(recording: Recording, replay: Replay, from: number): numbe
   if (!isReturn) return from - 1
   const calls = [3, 1].map((length) =>
     nearest(recording, replay, from, 'back', function* (first, after) {
-      for (const step of stops(replay, (pc - length) & 0xffff, first, after)) {
+      for (const step of stops(replay, [(pc - length) & 0xffff])(first, after)) {
         const { instruction } = decode((address) => replay.machine.memory[address] ?? 0, (pc - length) & 0xffff)
         const isCall = instruction.encoding.length === length && /^(CALL|RST)/.test(instruction.text)
         if (isCall && replay.machine.registers().sp === sp) yield step

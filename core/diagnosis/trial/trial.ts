@@ -17,6 +17,7 @@ import {
   record,
   registersAtStart,
   run,
+  type Outputs,
   type Recording,
   type RunEnd,
   type RunRequest,
@@ -212,12 +213,20 @@ function blind(result: RunResult): Recording {
     events: result.events,
     digits: [],
     checkpointBytes: 0,
-    at: () => ({ step: 0, t: 0, registers: result.registers, memory: result.memory }),
+    at: () => ({ step: 0, t: 0, registers: result.registers, memory: result.memory, outputs: nothingOut }),
     stepAt: () => 0,
     steps: () => [],
     walk: () => undefined,
     find: () => null,
+    get questions(): never {
+      throw new Error('a check that knows its verdict asks only where it was decided')
+    },
   }
+}
+
+const nothingOut: Outputs = {
+  ...{ segments: 0, select: 0, speaker: 0, lamps: 0, switches: 0, keysDown: [] },
+  ...{ isTimerOn: false, isInterruptWaiting: false },
 }
 
 function once<T>(make: () => T): () => T {
