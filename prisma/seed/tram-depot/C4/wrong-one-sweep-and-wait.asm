@@ -1,0 +1,26 @@
+        ORG 4000h
+        LD D,0
+STEP:   LD H,46h
+        LD L,D
+        LD BC,4700h
+FILL:   LD A,(HL)
+        LD (BC),A
+        INC L
+        LD A,L
+        CP 12
+        JR NZ,INROW
+        LD L,0
+INROW:  INC C
+        BIT 3,C
+        JR Z,FILL
+        LD E,16
+SHOW:   CALL PAINT
+        LD BC,13
+        CALL WAITMS
+        DEC E
+        JR NZ,SHOW
+        INC D
+        LD A,D
+        CP 12
+        JR NZ,STEP
+        HALT
