@@ -1,10 +1,12 @@
 import { beforeEach, describe, expect, test } from 'vitest'
-import { runRequestFor, readOptionsFor, type RunnableExercise } from '../../../core/exercise/index.ts'
+import { type Exercise, runRequestFor, readOptionsFor, type RunnableExercise } from '../../../core/exercise/index.ts'
 import { readProgram } from '../../../core/assembler/index.ts'
+import { gradeProgram } from '../../../core/grading/index.ts'
 import { run } from '../../../core/run/index.ts'
 import { laneTable } from '../../../web/trace/model/lane-table.ts'
 import type { LaneWish } from '../../../web/trace/model/lane-wish.ts'
 import type { Lane } from '../../../web/trace/model/lane.ts'
+import type { TraceQuestion } from '../../../web/trace/model/question.ts'
 import { TraceDesk } from '../../../web/trace/worker/desk.ts'
 import { type TracePort, TraceCancelled, TraceLink, TraceRefusal } from '../../../web/trace/worker/link.ts'
 import type { TraceSubject } from '../../../web/trace/worker/protocol.ts'
@@ -245,5 +247,99 @@ describe('the speaker over a stretch', () => {
     expect(crossings).toBeGreaterThan(190)
     expect(crossings).toBeLessThan(210)
     expect(Math.max(...samples.map(Math.abs))).toBeLessThan(0.3)
+  })
+})
+
+describe('questions to the run', () => {
+  const ask = async (question: TraceQuestion) => (await link.ask('ask', { question })).answer
+
+  test('why a register is what it is: the steps that made it, in their order', async () => {
+    const { steps } = await open(handIn('A1', 'model.hex'))
+    const answer = await ask({ kind: 'why', target: { kind: 'register', register: 'a' }, step: steps })
+    expect(answer.rows.map((row) => row.text)).toEqual(expect.arrayContaining(['LD A,05H', 'ADD A,B']))
+    const ordered = answer.rows.map((row) => row.step ?? 0)
+    expect(ordered).toEqual(ordered.toSorted((a, b) => a - b))
+    expect(answer.rows.filter((row) => row.isMain)).toHaveLength(1)
+  })
+
+  test('why a line never ran: the branch that turned away', async () => {
+    await open({
+      ...handIn('A1', 'other.asm'),
+      text: ' LD A,1\n OR A\n JR Z,SKIP\n HALT\nSKIP: LD B,2\n HALT\n',
+      format: 'assembly',
+    })
+    const answer = await ask({ kind: 'never', address: 0x4006 })
+    expect(answer.rows[0]?.text).toMatch(/^JR Z/)
+    expect(answer.rows[0]?.words).toContain('turned away')
+  })
+
+  test('who wrote a byte, and that nobody did', async () => {
+    const { steps } = await open(handIn('A2', 'model.asm'))
+    const written = await ask({ kind: 'writers', address: 0x4600, step: steps })
+    expect(written.sentence).toContain('37h')
+    expect(written.rows[0]?.isMain).toBe(true)
+    expect((await ask({ kind: 'writers', address: 0x4700, step: steps })).sentence).toMatch(/^Nobody/)
+  })
+
+  test('when a register last had a value: the step that begins with it', async () => {
+    const { steps } = await open(handIn('A1', 'model.hex'))
+    const { rows } = await ask({ kind: 'last-was', register: 'A', value: 8, step: steps })
+    expect((await at(rows[0]?.step ?? 0)).registers.af >> 8).toBe(8)
+    expect((await ask({ kind: 'last-was', register: 'A', value: 0x99, step: steps })).rows).toEqual([])
+  })
+
+  test('how often an instruction ran, and each time', async () => {
+    await open(handIn('A1', 'model.hex'))
+    const answer = await ask({ kind: 'visits', address: 0x4004 })
+    expect(answer.sentence).toMatch(/^3 times, 12 T/)
+    expect(answer.rows.map((row) => row.words)).toEqual(['first', '', 'last'])
+    expect((await ask({ kind: 'visits', address: 0x4100 })).sentence).toBe('Never.')
+  })
+
+  test('who used the T-states: shares of the routines come to the whole', async () => {
+    await open(handIn('A3', 'model.asm'))
+    const { rows } = await ask({ kind: 'usage', span: null })
+    expect(rows[0]?.where).toBe('PAINT')
+    const shares = rows.filter((row) => row.key.startsWith('routine')).map((row) => Number.parseFloat(row.words))
+    expect(shares.reduce((sum, share) => sum + share, 0)).toBeCloseTo(100, 0)
+    expect(rows.some((row) => row.where.startsWith('line '))).toBe(true)
+  })
+
+  test('how deep the stack got, and what brought it there', async () => {
+    await open(handIn('A3', 'model.asm'))
+    const { sentence, rows } = await ask({ kind: 'stack-mark' })
+    expect(sentence).toMatch(/^\d+ bytes?: SP was 4[0-9A-F]{3}h/)
+    expect(rows[0]?.text).toMatch(/PUSH|CALL/)
+  })
+
+  test('the longest time between two sweeps, with what ran meanwhile', async () => {
+    await open(handIn('B3', 'model.asm'))
+    const { sentence, rows } = await ask({ kind: 'sweep-gap', span: null })
+    expect(sentence).toMatch(/ms .* of darkness on digit \d/)
+    expect(rows.length).toBeGreaterThan(2)
+  })
+
+  test('what was running at a T-state', async () => {
+    await open(handIn('A1', 'model.hex'))
+    expect((await ask({ kind: 'running-at', t: 8 })).rows[0]).toMatchObject({ step: 1, text: 'LD B,03H' })
+  })
+
+  test('why a check was not passed, in the run it looked at', async () => {
+    const subject = handIn('A4', 'wrong-xor-clears-carry.asm')
+    await open(subject)
+    const exercise = subject.exercise as Exercise
+    const program = readProgram(subject, readOptionsFor(exercise, subject.board))
+    const report = gradeProgram(program, exercise, subject.board, { seed: 0 })
+    const check = report.checks.find((each) => each.outcome === 'failed' && each.decidedAt !== null)
+    if (check === undefined) throw new Error('nothing failed')
+    const answer = await ask({ kind: 'check', check })
+    expect(answer.rows.map((row) => row.text)).toContain('XOR A')
+    expect(answer.caseId).toBe(check.decidedAt?.caseId)
+  })
+
+  test('how often each line ran is told for all of them at once', async () => {
+    await open(handIn('A1', 'model.hex'))
+    const { counts } = await link.ask('counts', {})
+    expect([counts.get(0x4000), counts.get(0x4004), counts.get(0x4100)]).toEqual([1, 3, undefined])
   })
 })

@@ -1,7 +1,10 @@
+import type { RegisterName } from '../../../core/exercise/index.ts'
+import type { CheckResult } from '../../../core/grading/index.ts'
 import type { Trace } from '../../../server/contract/index.ts'
 import type { TraceLink } from '../worker/link.ts'
 import type { TraceSubject } from '../worker/protocol.ts'
 import { type Locator, readLocator } from './address.ts'
+import { Asking, askedFlags } from './Asking.svelte.ts'
 import { findingsOf } from './findings.ts'
 import { type Keystroke, type TraceCommand, commandFor } from './keys.ts'
 import type { LaneWish } from './lane-wish.ts'
@@ -19,6 +22,7 @@ export class Room {
   readonly laneList: LaneList
   #caseId = $state('')
   #wish = $state.raw(new Wish({}))
+  #asking = $state.raw<Asking | null>(null)
 
   /** `store` keeps which lanes are drawn. */
   constructor(trace: Trace, makeLink: () => TraceLink, store: Storage | null = null) {
@@ -33,6 +37,11 @@ export class Room {
 
   get wish(): Wish {
     return this.#wish
+  }
+
+  /** Null until a run is open. */
+  get asking(): Asking | null {
+    return this.#asking
   }
 
   /** Where the page stands, for the address. No step while a run is being opened. */
@@ -79,6 +88,24 @@ export class Room {
   /** Tries again after a refusal or when the opening was given up. */
   async again(): Promise<void> {
     await this.#open(this.#caseId, 0)
+  }
+
+  /** Why a register, or a flag (`flag Z`), is what it is at the cursor. */
+  askWhy(name: string): void {
+    const letter = /^flag (.)$/.exec(name)?.[1]
+    const flag = askedFlags.find(({ name: each }) => each.startsWith(`flag ${letter}`))
+    void this.#asking?.why(
+      flag === undefined
+        ? { kind: 'register', register: name.toLowerCase() as RegisterName }
+        : { kind: 'flag', flag: flag.id },
+    )
+  }
+
+  /** Why a check of the report was not passed, in the case where it was decided. */
+  async askCheck(check: CheckResult): Promise<void> {
+    const at = check.decidedAt
+    if (at !== null) await this.goTo(at.caseId, at.step)
+    await this.#asking?.ask({ kind: 'check', check })
   }
 
   async addLane(wish: LaneWish): Promise<void> {
@@ -144,7 +171,9 @@ export class Room {
     const { program, board, exercise, seed } = this.trace
     const subject: TraceSubject = { text: program.text, format: program.format, board, exercise, caseId, seed }
     await this.session.open(subject, step)
-    this.#wish = new Wish(this.session.overview?.symbols ?? {})
+    const symbols = this.session.overview?.symbols ?? {}
+    this.#wish = new Wish(symbols)
+    this.#asking = new Asking(this.session, symbols)
     await Promise.all(this.laneList.wishes.map((wish) => this.session.addLane(wish)))
   }
 }

@@ -5,6 +5,7 @@ import type { TraceFailure, TraceSubject } from '../worker/protocol.ts'
 import type { Lane } from './lane.ts'
 import type { LaneWish } from './lane-wish.ts'
 import type { Moment, TraceOverview } from './moment.ts'
+import type { Answer, TraceQuestion } from './question.ts'
 import { type Span } from './span.ts'
 import { TraceView } from './TraceView.svelte.ts'
 
@@ -27,6 +28,7 @@ export class TraceSession {
   #moment = $state.raw<Moment | null>(null)
   #lanes = $state.raw<readonly Lane[]>([])
   #walked = $state(0)
+  #counts = $state.raw<ReadonlyMap<number, number> | null>(null)
   #measure = $state.raw<SpeakerMeasure | null>(null)
   #isSearching = $state(false)
   #said = $state('')
@@ -62,6 +64,11 @@ export class TraceSession {
   /** How much of the run the lanes of place and stack have been walked, 0 to 1. */
   get walked(): number {
     return this.#walked
+  }
+
+  /** How often each instruction ran, by its address; null until it is known. */
+  get counts(): ReadonlyMap<number, number> | null {
+    return this.#counts
   }
 
   /** The speaker over the marked stretch. */
@@ -123,6 +130,7 @@ export class TraceSession {
     this.#moment = null
     this.#lanes = []
     this.#walked = 0
+    this.#counts = null
     this.#measure = null
     this.#bound = null
     this.#isAsking = false
@@ -216,6 +224,19 @@ export class TraceSession {
     }
   }
 
+  /** Null where the run was let go meanwhile. */
+  async ask(question: TraceQuestion): Promise<Answer | null> {
+    const link = this.#link
+    if (link === null || this.#overview === null) return null
+    try {
+      const { answer } = await link.ask('ask', { question })
+      return link === this.#link ? answer : null
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+      return null
+    }
+  }
+
   unselect(): void {
     this.#view?.unselect()
     this.#measure = null
@@ -241,7 +262,10 @@ export class TraceSession {
           },
         },
       )
-      if (link === this.#link) this.#walked = 1
+      if (link !== this.#link) return
+      this.#walked = 1
+      const { counts } = await link.ask('counts', {})
+      if (link === this.#link) this.#counts = counts
     } catch (error) {
       if (link === this.#link && !(error instanceof TraceCancelled)) this.#stage = refusal(error)
     }

@@ -1,5 +1,4 @@
 import { byteDigits, wordDigits } from '../../../core/image/index.ts'
-import type { Registers } from '../../../core/cpu/index.ts'
 
 /** A lane that is drawn only when somebody asks for it. */
 export type LaneWish =
@@ -7,33 +6,20 @@ export type LaneWish =
   | { readonly kind: 'memory'; readonly address: number }
   | { readonly kind: 'written' | 'read'; readonly port: number }
 
-/** Where a register as the trade writes it stands in the CPU: `H` is the high byte of `hl`. */
+/** A register as the trade writes it, and how many hexadecimal digits it has. */
 export interface RegisterPart {
   readonly name: string
-  readonly register: keyof Registers
-  readonly shift: 0 | 8
   readonly digits: 2 | 4
 }
 
-const part = (name: string, register: keyof Registers, shift: 0 | 8, digits: 2 | 4): RegisterPart => ({
-  ...{ name, register, shift, digits },
-})
-
 /** Registers that a lane can show and a question can be asked about. */
 export const registerParts: readonly RegisterPart[] = [
-  ...[part('A', 'af', 8, 2), part('F', 'af', 0, 2), part('B', 'bc', 8, 2), part('C', 'bc', 0, 2)],
-  ...[part('D', 'de', 8, 2), part('E', 'de', 0, 2), part('H', 'hl', 8, 2), part('L', 'hl', 0, 2)],
-  ...[part('BC', 'bc', 0, 4), part('DE', 'de', 0, 4), part('HL', 'hl', 0, 4), part('IX', 'ix', 0, 4)],
-  ...[part('IY', 'iy', 0, 4), part('SP', 'sp', 0, 4)],
+  ...['A', 'F', 'B', 'C', 'D', 'E', 'H', 'L'].map((name) => ({ name, digits: 2 as const })),
+  ...['BC', 'DE', 'HL', 'IX', 'IY', 'SP'].map((name) => ({ name, digits: 4 as const })),
 ]
 
 export function partNamed(name: string): RegisterPart | null {
   return registerParts.find((each) => each.name === name.toUpperCase()) ?? null
-}
-
-/** The value of the part in the value of its register. */
-export function partOf({ shift, digits }: RegisterPart, value: number): number {
-  return digits === 4 ? value & 0xffff : (value >> shift) & 0xff
 }
 
 /** `register-HL`, `memory-4600`, `written-20`: how a lane is named in lists that are kept. */

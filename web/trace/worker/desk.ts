@@ -1,6 +1,7 @@
 import type { ListingLine } from '../../../core/assembler/index.ts'
 import { record } from '../../../core/run/index.ts'
 import { Places } from '../model/places.ts'
+import { answer } from './answer.ts'
 import { Opened } from './opened.ts'
 import { prepare } from './prepare.ts'
 import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
@@ -73,7 +74,7 @@ export class TraceDesk {
       segments: program.image.segments,
       labels: labelsOf(program.listing),
     })
-    this.#opened = new Opened(recording, program, board, places)
+    this.#opened = new Opened(recording, prepared, subject, places)
     const { steps, tStates, end, lastPc } = recording.result
     const { listing, symbols } = program
     this.#post({
@@ -100,6 +101,12 @@ export class TraceDesk {
         return
       case 'find':
         this.#post({ kind: 'found', id, step: recording.find(request.from, request.direction, request.what) })
+        return
+      case 'ask':
+        this.#post({ kind: 'answered', id, answer: answer(opened, request.question) })
+        return
+      case 'counts':
+        this.#post({ kind: 'counted', id, counts: countsOf(opened) })
         return
       case 'lane-of':
         this.#post({ kind: 'lane-made', id, lane: wishedLane(opened, request.wish) })
@@ -136,6 +143,11 @@ export class TraceDesk {
     this.#post({ kind: 'cancelled', id })
     return true
   }
+}
+
+/** How often each instruction ran, by its address. */
+function countsOf({ recording }: Opened): ReadonlyMap<number, number> {
+  return new Map(recording.questions.usage().byAddress.map(({ address, steps }) => [address, steps]))
 }
 
 /** Names of places in the program; an EQU names a number and stands at no address. */

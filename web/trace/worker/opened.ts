@@ -2,7 +2,7 @@ import type { Program } from '../../../core/assembler/index.ts'
 import { type BoardProfile, type SpeakerMeasure, measureSpeaker } from '../../../core/board/index.ts'
 import { disassembleAt } from '../../../core/disassembler/index.ts'
 import { showWord } from '../../../core/image/index.ts'
-import type { Recording, TraceStep } from '../../../core/run/index.ts'
+import type { Recording, RunRequest, TraceStep } from '../../../core/run/index.ts'
 import type { DigitLook, Lane } from '../model/lane.ts'
 import type { Moment } from '../model/moment.ts'
 import type { Places } from '../model/places.ts'
@@ -11,6 +11,8 @@ import type { Span } from '../model/span.ts'
 import { stackWords } from '../model/stack.ts'
 import { codeAround } from '../../machine/code-around.ts'
 import { digitLanes, interruptLane, keyLane, speakerLane } from './event-lanes.ts'
+import type { Prepared } from './prepare.ts'
+import type { TraceSubject } from './protocol.ts'
 import { lampLane, segmentLane, selectLane } from './port-lanes.ts'
 
 const dark: DigitLook = { segments: 0, glyph: ' ', state: 'dark' }
@@ -20,6 +22,9 @@ const stackShown = 24
 /** One recorded run with what is looked up in it again and again. */
 export class Opened {
   readonly recording: Recording
+  /** What the recording is of. */
+  readonly request: RunRequest
+  readonly subject: TraceSubject
   readonly program: Program
   readonly board: BoardProfile
   readonly places: Places
@@ -30,12 +35,16 @@ export class Opened {
   readonly lanes: readonly Lane[]
   /** SP before the first instruction. */
   readonly stackTop: number
-  readonly #listed: ReadonlySet<number>
+  /** Lines of the program by the address of their instruction. */
+  readonly #lines: ReadonlyMap<number, number>
   readonly #labels: ReadonlyMap<number, string>
 
-  constructor(recording: Recording, program: Program, board: BoardProfile, places: Places) {
+  constructor(recording: Recording, { request, program }: Prepared, subject: TraceSubject, places: Places) {
+    const { board } = subject
     const end = recording.result.tStates
     this.recording = recording
+    this.request = request
+    this.subject = subject
     this.program = program
     this.board = board
     this.places = places
@@ -55,8 +64,10 @@ export class Opened {
         label === null || address === null ? [] : [[address, label] as const],
       ),
     ])
-    this.#listed = new Set(
-      program.listing.flatMap((line) => (line.kind === 'instruction' && line.address !== null ? [line.address] : [])),
+    this.#lines = new Map(
+      program.listing.flatMap(({ kind, address, line }) =>
+        kind === 'instruction' && address !== null ? [[address, line] as const] : [],
+      ),
     )
   }
 
@@ -77,14 +88,15 @@ export class Opened {
     const [first, second] = recording.steps(Math.max(0, clamped - 1), Math.min(steps, clamped + 1))
     const last = clamped === 0 ? null : (first ?? null)
     const next = (clamped === 0 ? first : second) ?? null
-    const isListed = this.#listed.has(registers.pc)
+    const isListed = this.#lines.has(registers.pc)
     return {
       step: clamped,
       t,
       registers,
       memory: Uint8Array.from(memory),
       last,
-      lastText: last === null ? null : this.#textOf(last),
+      lastText:
+        last === null ? null : `${this.textOf(last)}${last.kind === 'instruction' ? ` at ${showWord(last.pc)}` : ''}`,
       next,
       place: this.places.nameAt(registers.pc),
       around: isListed ? [] : codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
@@ -96,12 +108,27 @@ export class Opened {
     }
   }
 
-  #textOf(step: TraceStep): string {
+  /** `line 12`, or `PAINT + 3` where the program has no line. */
+  whereIs(address: number): string {
+    const line = this.#lines.get(address)
+    return line === undefined ? this.places.nameAt(address) : `line ${line}`
+  }
+
+  /** The instruction that stands at an address at the end of the run. */
+  textAt(address: number): string {
+    const { memory } = this.recording.result
+    return this.#disassemble((at) => memory[at & 0xffff] ?? 0, address)
+  }
+
+  textOf(step: TraceStep): string {
     if (step.kind === 'interrupt') return 'an interrupt was taken'
     if (step.kind === 'halted') return 'waiting in HALT'
     const read = (address: number) => step.bytes[(address - step.pc) & 0xffff] ?? 0
-    const text = disassembleAt(read, step.pc, (target, use) => (use === 'number' ? null : this.#labelAt(target))).text
-    return `${text} at ${showWord(step.pc)}`
+    return this.#disassemble(read, step.pc)
+  }
+
+  #disassemble(read: (address: number) => number, address: number): string {
+    return disassembleAt(read, address, (target, use) => (use === 'number' ? null : this.#labelAt(target))).text
   }
 
   #labelAt(address: number): string | null {

@@ -5,6 +5,7 @@ import type { SearchTarget, TraceStep } from '../../../core/run/index.ts'
 import type { Lane } from '../model/lane.ts'
 import type { LaneWish } from '../model/lane-wish.ts'
 import type { Moment, TraceOverview } from '../model/moment.ts'
+import type { Answer, TraceQuestion } from '../model/question.ts'
 import type { Span } from '../model/span.ts'
 
 /** All that decides the run which is looked at. */
@@ -36,6 +37,9 @@ export type TraceRequest =
   | { readonly kind: 'lanes'; readonly id: number }
   /** One lane more: a register, a byte of memory, a port. */
   | { readonly kind: 'lane-of'; readonly id: number; readonly wish: LaneWish }
+  | { readonly kind: 'ask'; readonly id: number; readonly question: TraceQuestion }
+  /** How often each instruction ran. */
+  | { readonly kind: 'counts'; readonly id: number }
   | { readonly kind: 'measure'; readonly id: number; readonly span: Span }
   | { readonly kind: 'sound'; readonly id: number; readonly span: Span; readonly sampleRate: number }
   /** Gives up the request `of`, which is then answered `cancelled`. */
@@ -63,6 +67,8 @@ export type TraceReply =
   | { readonly kind: 'found'; readonly id: number; readonly step: number | null }
   | { readonly kind: 'lanes-done'; readonly id: number }
   | { readonly kind: 'lane-made'; readonly id: number; readonly lane: Lane }
+  | { readonly kind: 'answered'; readonly id: number; readonly answer: Answer }
+  | { readonly kind: 'counted'; readonly id: number; readonly counts: ReadonlyMap<number, number> }
   | { readonly kind: 'measured'; readonly id: number; readonly measure: SpeakerMeasure }
   | { readonly kind: 'sound'; readonly id: number; readonly samples: Float32Array<ArrayBuffer> }
   | { readonly kind: 'failed'; readonly id: number; readonly failure: TraceFailure }
@@ -77,6 +83,8 @@ export interface Endings {
   find: 'found'
   lanes: 'lanes-done'
   'lane-of': 'lane-made'
+  ask: 'answered'
+  counts: 'counted'
   measure: 'measured'
   sound: 'sound'
 }

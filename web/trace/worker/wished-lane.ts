@@ -1,32 +1,25 @@
 import { wordDigits } from '../../../core/image/index.ts'
 import type { Lane } from '../model/lane.ts'
-import { type LaneWish, partNamed, partOf, wishId, wishTitle } from '../model/lane-wish.ts'
+import { type LaneWish, partNamed, wishId, wishTitle } from '../model/lane-wish.ts'
 import { type Runs, RunsBuilder } from '../model/runs.ts'
-import type { Recording, TraceStep } from '../../../core/run/index.ts'
+import type { History, RegisterName } from '../../../core/run/index.ts'
 import type { Opened } from './opened.ts'
 import { portLane } from './port-lanes.ts'
 
 /** The lane that was asked for, over the whole run. */
 export function wishedLane(opened: Opened, wish: LaneWish): Lane {
-  const end = opened.recording.result.tStates
+  const { questions, result } = opened.recording
+  const end = result.tStates
   switch (wish.kind) {
     case 'register': {
       const part = partNamed(wish.name)
       if (part === null) throw new Error(`there is no register ${wish.name}`)
-      const { registers } = opened.recording.at(0)
-      const first = partOf(part, Number(registers[part.register]))
-      return valueLane(
-        wish,
-        part.digits,
-        changes(opened.recording, first, ({ after }, append) => append(partOf(part, Number(after[part.register])))),
-      )
+      const history = questions.history({ kind: 'register', register: part.name.toLowerCase() as RegisterName })
+      return valueLane(wish, part.digits, runsOf(history, end))
     }
     case 'memory': {
-      const first = opened.recording.at(0).memory[wish.address] ?? 0
-      const runs = changes(opened.recording, first, ({ memoryWrites }, append) => {
-        for (const { address, value } of memoryWrites) if (address === wish.address) append(value)
-      })
-      return { ...valueLane(wish, 2, runs), title: titleAt(opened, wish.address) }
+      const history = questions.history({ kind: 'memory', address: wish.address })
+      return { ...valueLane(wish, 2, runsOf(history, end)), title: titleAt(opened, wish.address) }
     }
     default:
       return portLane(opened.recording.events, wish.kind, wish.port, end)
@@ -43,20 +36,8 @@ function titleAt({ program }: Opened, address: number): string {
   return label ?? `Byte ${wordDigits(address)}`
 }
 
-const stepsAtOnce = 10_000
-
-/** A value from the start of the run on; it holds from the end of the step that made it. */
-function changes(
-  recording: Recording,
-  first: number,
-  look: (step: TraceStep, append: (value: number) => void) => void,
-): Runs {
-  const { steps, tStates } = recording.result
+function runsOf({ times, values }: History, end: number): Runs {
   const builder = new RunsBuilder()
-  builder.append(0, first)
-  for (let from = 0; from < steps; from += stepsAtOnce) {
-    for (const step of recording.steps(from, from + stepsAtOnce))
-      look(step, (value) => builder.append(step.t + step.tStates, value))
-  }
-  return builder.finish(tStates)
+  times.forEach((t, i) => builder.append(t, values[i] ?? 0))
+  return builder.finish(end)
 }
