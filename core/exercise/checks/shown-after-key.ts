@@ -12,7 +12,7 @@ import { isSame, segmentsOfText, signsSeen, signText, type SeenSign } from './si
 const fields = {
   signs: required(
     orOfCase(list(text(1, 16), 1, 200)),
-    'What stands on the digits after each press, one sign for each key of the case; a blank is a dark digit.',
+    'What stands on the digits after each press, one sign for each key of the case; a blank is a dark digit, `*` alone is anything.',
   ),
   digit: optional(whole(1, 16), 'The digit on which their first glyph stands, counted from 1 at the left.', 1),
   within: required(orOfCase(duration), 'Longest time from the press, its first contact, to the sign.'),
@@ -20,6 +20,9 @@ const fields = {
 }
 
 type Wants = ReadFields<typeof fields>
+
+/** A sign that is not looked at. */
+const anything = '*'
 
 /** What stands for less is a digit that changes before its neighbour. */
 const changeMs = 20
@@ -60,7 +63,11 @@ export const shownAfterKey = checkKind({
   needsEnd: false,
   cost: 1,
   misfits: (check, profile) => [
-    ...new Set(check.signs.flatMap((sign) => glyphMisfits(' '.repeat(check.digit - 1) + sign, profile))),
+    ...new Set(
+      check.signs.flatMap((sign) =>
+        sign === anything ? [] : glyphMisfits(' '.repeat(check.digit - 1) + sign, profile),
+      ),
+    ),
   ],
   describe,
   evaluate(check, run): Verdict {
@@ -73,6 +80,7 @@ export const shownAfterKey = checkKind({
     const aim = describe(check, run.profile)
     let slowest = 0
     for (const [i, sign] of check.signs.entries()) {
+      if (sign === anything) continue
       const press = keys[i]
       const wanted = segmentsOfText(sign.padEnd(length))
       const name = press === undefined ? `Key ${i + 1}` : `After key ${i + 1} (${press.key})`
