@@ -11,11 +11,16 @@ export const paths = {
   marks: (courseId: string) => `/courses/${id(courseId)}/marks`,
   marksCsv: (courseId: string) => `/api/courses/${id(courseId)}/marks.csv`,
   members: (courseId: string) => `/courses/${id(courseId)}/members`,
+  savedAnswers: (courseId: string) => `/courses/${id(courseId)}/answers`,
+  courseFeedback: (courseId: string) => `/courses/${id(courseId)}/feedback`,
   newExercise: (courseId: string) => `/courses/${id(courseId)}/exercises/new`,
   exercise: (exerciseId: string) => `/exercises/${id(exerciseId)}`,
   editExercise: (exerciseId: string) => `/exercises/${id(exerciseId)}/edit`,
+  exerciseFeedback: (exerciseId: string) => `/exercises/${id(exerciseId)}/feedback`,
   submission: (submissionId: string) => `/submissions/${id(submissionId)}`,
   trace: (submissionId: string, at?: { readonly caseId: string; readonly step: number }) =>
     `/submissions/${id(submissionId)}/trace${at === undefined ? '' : `?case=${id(at.caseId)}&step=${at.step}`}`,
+  /** The trace as somebody had it before them: `view` is the rest of its address. */
+  traceView: (submissionId: string, view: string) => `/submissions/${id(submissionId)}/trace?${view}`,
   bench: '/bench',
 } as const

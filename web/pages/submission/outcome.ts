@@ -50,3 +50,8 @@ export function grouped(report: Report): readonly CheckGroup[] {
     checks: report.checks.filter((check) => check.group === group.id),
   }))
 }
+
+/** Ids of the checks that were not passed. */
+export function failedIn(report: Report | null): readonly string[] {
+  return (report?.checks ?? []).filter(({ outcome }) => outcome !== 'passed').map(({ id }) => id)
+}
