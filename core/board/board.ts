@@ -27,6 +27,8 @@ export class Board implements Bus {
   log: EventLog | null = null
   /** Told before each write to a byte whose attribute asks for it. */
   onWrite: ((address: Addr, value: Byte, t: TState, pc: Addr) => void) | null = null
+  /** Told of each port that is read or written, when it has been. */
+  onPort: ((isWrite: boolean, port: Byte, value: Byte, t: TState) => void) | null = null
   /** Moves the CPU's INT pin. */
   setLine: (isActive: boolean) => void = () => {}
   /** Address of the instruction that is being executed. */
@@ -64,6 +66,7 @@ export class Board implements Bus {
     this.#tick = 1
     this.acknowledgedAt = -Infinity
     this.onWrite = null
+    this.onPort = null
   }
 
   /** Clears the output latches and a waiting interrupt. Switches, keys and the timer's phase stay. */
@@ -127,6 +130,7 @@ export class Board implements Bus {
       value = (isRows ? value & ~this.#switchMask : 0) | (this.#switches & this.#switchMask)
     }
     this.#append(eventCode.portRead, t, pc, low, value)
+    this.onPort?.(false, low, value, t)
     return value
   }
 
@@ -143,6 +147,7 @@ export class Board implements Bus {
       if (level !== this.#speaker) this.#append(eventCode.speakerEdge, t, pc, 0, level)
       this.#speaker = level
     }
+    this.onPort?.(true, low, value, t)
   }
 
   acknowledge(t: TState): Byte {

@@ -6,8 +6,8 @@ import type { Machine } from './machine.ts'
 /** First look after so many T-states, each later one after three times as many. */
 const firstLook = 50_000
 /**
- * Times that one look stops the run. R goes round in 128 instructions, so that the state of a short loop is back after 128
- * rounds at the latest.
+ * Times that the instruction is reached in one look. R goes round in 128 instructions, so that the state of a short loop is
+ * back after 128 rounds at the latest.
  */
 const mostRounds = 300
 const longestLook = 2_000_000
@@ -17,6 +17,7 @@ interface Trap {
   readonly at: Addr
   readonly until: TState
   seen: Seen | null
+  /** How often the instruction has been reached when the run stops there next. */
   rounds: number
 }
 
@@ -69,8 +70,8 @@ export class LoopProof {
       if (this.#trap === null) return false
     }
     const trap = this.#trap
-    if (this.isAt(cpu.instructionAddress)) {
-      trap.rounds += 1
+    // With passes left this is no round that matters, and the run goes past it by itself.
+    if (this.isAt(cpu.instructionAddress) && cpu.passesLeft === 0) {
       if (trap.seen !== null && isWorthComparing(trap.rounds - 1) && this.#isSame(trap.seen)) {
         this.isProven = true
         this.hasOutput = this.#wroteSince(trap.seen.events)
@@ -78,9 +79,14 @@ export class LoopProof {
         return true
       }
       trap.seen ??= this.#see()
-      if (trap.rounds < mostRounds && t < trap.until) this.#machine.step()
-    }
-    if (trap.rounds >= mostRounds || t >= trap.until) this.#release()
+      if (trap.rounds >= mostRounds || t >= trap.until) this.#release()
+      else {
+        this.#machine.step()
+        const next = nextRound(trap.rounds)
+        cpu.passAt(trap.at, next - trap.rounds - 1)
+        trap.rounds = next
+      }
+    } else if (t >= trap.until) this.#release()
     return false
   }
 
@@ -92,7 +98,7 @@ export class LoopProof {
     }
     const at = this.#lastPortAccess() ?? cpu.instructionAddress
     this.#mark(at, true)
-    return { at, until: t + Math.min(t, longestLook), seen: null, rounds: 0 }
+    return { at, until: t + Math.min(t, longestLook), seen: null, rounds: 1 }
   }
 
   #lastPortAccess(): Addr | null {
@@ -116,7 +122,10 @@ export class LoopProof {
   }
 
   #release(): void {
-    if (this.#trap !== null) this.#mark(this.#trap.at, false)
+    if (this.#trap !== null) {
+      this.#mark(this.#trap.at, false)
+      this.#machine.cpu.passAt(this.#trap.at, 0)
+    }
     this.#trap = null
     this.#nextLook = 3 * this.#machine.tStates
   }
@@ -154,6 +163,13 @@ export class LoopProof {
 function isWorthComparing(rounds: number): boolean {
   const odd = rounds & -rounds
   return rounds === odd || rounds === 3 * odd
+}
+
+/** The round after `rounds` at which the run has to stop. */
+function nextRound(rounds: number): number {
+  let next = rounds + 1
+  while (next < mostRounds && !isWorthComparing(next - 1)) next += 1
+  return next
 }
 
 /** Whether every field of `some` is the same in `all`. */

@@ -151,14 +151,15 @@ export class Machine {
     }
   }
 
-  /** Execute `count` steps, or fewer where a marked byte stops them. */
-  advanceSteps(count: number): CpuStop {
+  /** Execute `count` steps, or fewer where a marked byte stops them or the time is up. */
+  advanceSteps(count: number, limit: TState = Infinity): CpuStop {
     const { cpu, board } = this
     const until = cpu.steps + count
     for (;;) {
       board.tickUpTo(cpu.tStates)
       if (cpu.steps >= until) return 'steps'
-      const stop = cpu.runSteps(until - cpu.steps, board.nextTick, false)
+      if (cpu.tStates >= limit) return 'limit'
+      const stop = cpu.runSteps(until - cpu.steps, Math.min(limit, board.nextTick), false)
       if (stop === 'stop-at' || stop === 'requested') {
         board.tickUpTo(cpu.tStates)
         return stop

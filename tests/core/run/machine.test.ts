@@ -139,6 +139,14 @@ describe('the machine on the bench', () => {
     ])
   })
 
+  test('a limit that is no whole number is the next one that is', () => {
+    const machine = started('LOOP: NOP | JR LOOP')
+    expect(machine.advance(100.5, false)).toBe('limit')
+    expect(machine.tStates).toBe(112)
+    expect(machine.runUntil(112.5)).toBe('limit')
+    expect(machine.tStates).toBe(116)
+  })
+
   test('a halted CPU lets the time go by', () => {
     const machine = started('HALT')
     expect(machine.runUntil(1_000_000)).toBe('limit')

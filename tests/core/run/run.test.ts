@@ -327,4 +327,19 @@ describe('the same request', () => {
     run(request('JR $', { given: { isTimerOn: true, switches: 255 } }))
     expect(digestOfRun(run(busy))).toBe(alone)
   })
+
+  test('gives the same on a machine that has run another program as on a new one', () => {
+    const requests = [
+      request('LD B,0 | AGAIN: INC IX | DJNZ AGAIN | LD (4500H),IX | EI | HALT', { given: { isTimerOn: true } }),
+      { ...request('HALT'), entry: 0x5000 },
+      request('LOOP: LD A,(4500H) | INC A | OUT (22H),A | DEC C | JR NZ,LOOP | JR LOOP', { budget: 300_000 }),
+      request('XOR A | LOOP: JR NZ,LOOP | JR LOOP', { ends: 'return' }),
+      request('LD A,R | LD SP,20H | PUSH AF', { breakpoints: [0x4002] }),
+    ]
+    const fresh = requests.map((each) => run({ ...each, profile: structuredClone(each.profile) }))
+    for (const order of [requests, requests.toReversed()]) {
+      const reused = new Map(order.map((each) => [each, run(each)]))
+      expect(requests.map((each) => reused.get(each))).toEqual(fresh)
+    }
+  })
 })
