@@ -45,7 +45,7 @@ function returnOf(visit: HandlerVisit): Moment {
   return { t: (visit.to ?? visit.from) - 1, address: visit.lastPc, step: null }
 }
 
-/** What is wrong with one visit; null when it is right. `isLast` was perhaps cut by the end of the run. */
+/** What is wrong with one visit; null when it is right. */
 function wrongVisit(check: Wants, visit: HandlerVisit, name: string, wanted: string, clockHz: number): Verdict | null {
   const changed = check.registers.find((each) => registerValue(visit.before, each) !== registerValue(visit.after, each))
   if (changed !== undefined) {
@@ -64,11 +64,12 @@ function wrongVisit(check: Wants, visit: HandlerVisit, name: string, wanted: str
   return outOfTolerance(measured, wanted, null, message, returnOf(visit))
 }
 
-/** The verdict on an interrupt that never came back although there was time for it. */
+/** The verdict on an interrupt that never came back, unless the budget of the run cut it short. */
 function neverBack(check: Wants, run: CaseRun, visit: HandlerVisit, name: string, wanted: string): Verdict | null {
   const { clockHz, timer } = run.profile
   const patience = check.max === null ? clockHz / (timer?.hz ?? 1) : tStatesOf(check.max, clockHz)
-  if (run.result.tStates - visit.from <= patience) return null
+  const isCut = run.result.end.kind === 'budget-used-up' || run.result.end.kind === 'stopped'
+  if (isCut && run.result.tStates - visit.from <= patience) return null
   const message = `${name} never returned to ${showWord(visit.address)}, where it came.`
   return failed('no return', wanted, message, { t: visit.from, address: visit.address, step: null })
 }

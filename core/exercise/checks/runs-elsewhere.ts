@@ -1,6 +1,6 @@
 import { eventCode } from '../../board/index.ts'
 import type { Addr } from '../../cpu/index.ts'
-import { showByte, showWord } from '../../image/index.ts'
+import { showByte, showWord, type Image } from '../../image/index.ts'
 import type { RunResult } from '../../run/index.ts'
 import { registerNames } from '../case.ts'
 import { endOf, type CaseRun } from '../case-run.ts'
@@ -24,12 +24,14 @@ const fields = {
 
 type Wants = ReadFields<typeof fields>
 
-/** The addresses of a program as loaded and as moved, which are not compared. */
+/** Bytes that differ by nature: the program as loaded and as moved, and a driver that calls it by its address. */
 function isOwn(run: CaseRun, by: number, address: Addr): boolean {
-  return run.program.image.segments.some(
-    ({ start, bytes }) =>
-      (address >= start && address < start + bytes.length) ||
-      (address >= start + by && address < start + by + bytes.length),
+  const holds = (segments: Image['segments'], shift: number): boolean =>
+    segments.some(({ start, bytes }) => address >= start + shift && address < start + shift + bytes.length)
+  return (
+    holds(run.request.image.segments, 0) ||
+    holds(run.program.image.segments, 0) ||
+    holds(run.program.image.segments, by)
   )
 }
 
