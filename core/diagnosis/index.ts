@@ -19,3 +19,4 @@ export {
   type CheckContext,
   type CheckQuestion,
 } from './slice/check-questions.ts'
+export { diagnose, type Diagnosis, type DiagnoseOptions } from './diagnose.ts'

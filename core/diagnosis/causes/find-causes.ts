@@ -1,0 +1,112 @@
+import type { Addr } from '../../cpu/index.ts'
+import { caseInstances } from '../../exercise/index.ts'
+import type { Cause } from './cause.ts'
+import type { Detector, Sign } from './detector.ts'
+import { detectors } from './detectors.ts'
+import type { Mended } from './mending.ts'
+import type { Scene } from './scene.ts'
+
+/** Most causes told. */
+const most = 6
+/** Below this nobody would trust it. */
+const leastCertainty = 0.3
+
+export interface CauseOptions {
+  /** Called after each detector; `false` ends the search. */
+  readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => boolean | void
+}
+
+/**
+ * Why a failing hand-in fails, likeliest first: the signs of every detector, those that are edits tried first. One cause
+ * for each detector, with its best sign.
+ */
+export function findCauses(scene: Scene, options: CauseOptions = {}): readonly Cause[] {
+  const found: Cause[] = []
+  for (const [i, detector] of detectors.entries()) {
+    let best: Cause | null = null
+    for (const sign of detector.signs(scene)) {
+      const cause = causeOf(scene, detector, sign)
+      if (cause !== null && (best === null || cause.certainty > best.certainty)) best = cause
+    }
+    if (best !== null && best.certainty >= leastCertainty) found.push(best)
+    if (options.onProgress?.({ done: i + 1, total: detectors.length }) === false) break
+  }
+  return found.toSorted((a, b) => b.certainty - a.certainty).slice(0, most)
+}
+
+function causeOf(scene: Scene, { id, title }: Detector, sign: Sign): Cause | null {
+  const mended = sign.image === undefined ? null : scene.mending.try(sign.image)
+  if (sign.image !== undefined && mended === null) return null
+  const checkIds = explained(scene, sign, mended)
+  const caseId = caseOf(scene, sign, checkIds)
+  const address = sign.address ?? null
+  const { step, t } = placed(scene, sign, caseId, address)
+  return {
+    id,
+    title,
+    message: sign.message,
+    caseId,
+    step,
+    t,
+    address,
+    line: lineAt(scene, address),
+    found: sign.found,
+    wanted: sign.wanted,
+    card: id,
+    checkIds,
+    certainty: Math.round(1000 * sign.weight * shareOf(mended)) / 1000,
+    isVisible: isVisible(scene, caseId, checkIds),
+  }
+}
+
+/** An edit that makes only some of the failed checks right may be one of several mistakes, or no mistake at all. */
+function shareOf(mended: Mended | null): number {
+  return mended === null || mended.isFull ? 1 : 0.6 + 0.36 * mended.part
+}
+
+function explained(scene: Scene, sign: Sign, mended: Mended | null): readonly string[] {
+  if (sign.checkIds !== undefined) return sign.checkIds
+  if (mended !== null) return mended.checkIds
+  const { caseId } = sign
+  const own = scene.failed.filter(({ result }) => caseId === undefined || result.decidedAt?.caseId === caseId)
+  return (own.length > 0 ? own : scene.failed).map(({ check }) => check.id)
+}
+
+function caseOf(scene: Scene, { caseId }: Sign, checkIds: readonly string[]): string {
+  if (caseId !== undefined) return caseId
+  const decided = scene.failed
+    .filter(({ check }) => checkIds.includes(check.id))
+    .map(({ result }) => result.decidedAt?.caseId)
+  return decided.includes(scene.mainCase)
+    ? scene.mainCase
+    : (decided.find((each) => each !== undefined) ?? scene.mainCase)
+}
+
+/** Where it shows in the run: as the sign says, else at the first execution of its address. */
+function placed(
+  scene: Scene,
+  sign: Sign,
+  caseId: string,
+  address: Addr | null,
+): { readonly step: number | null; readonly t: number | null } {
+  if (sign.step !== undefined) return { step: sign.step, t: sign.t ?? null }
+  const fact = address === null ? null : scene.view(caseId).firstAt(address)
+  return { step: fact?.step ?? null, t: fact?.t ?? null }
+}
+
+function lineAt({ program, isAssembly }: Scene, address: Addr | null): number | null {
+  if (!isAssembly || address === null) return null
+  const line = program.listing.find(
+    (each) => each.address !== null && address >= each.address && address < each.address + each.bytes.length,
+  )
+  return line?.calledFrom ?? line?.line ?? null
+}
+
+/** Shown on a case that students see, and explaining a check that they see. */
+function isVisible(scene: Scene, caseId: string, checkIds: readonly string[]): boolean {
+  const isCaseVisible = caseInstances(scene.exercise).find(({ id }) => id === caseId)?.isVisible ?? false
+  const isCheckVisible = scene.failed.some(
+    ({ check, result }) => check.visible && result.isVisible && checkIds.includes(check.id),
+  )
+  return isCaseVisible && isCheckVisible
+}

@@ -1,0 +1,214 @@
+import { byteDigits, showWord } from '../../image/index.ts'
+import type { Detector, Sign } from './detector.ts'
+import type { Scene } from './scene.ts'
+import { poked, seenAtEnd, shown, type Poke } from './signs.ts'
+import type { Site } from './sites.ts'
+
+const mistypedDigit: Detector = {
+  id: 'mistyped-digit',
+  title: 'A digit was mistyped',
+  looksAt: 'an edit of one byte that passes and changes one of its two digits, or exchanges them',
+  *signs(scene) {
+    const { repair } = scene
+    if (repair?.kind !== 'replace') return
+    const [found = 0] = repair.found
+    const [wanted = 0] = repair.wouldBe
+    const isSwapped = found >> 4 === (wanted & 15) && (found & 15) === wanted >> 4
+    const isOneDigit = found >> 4 === wanted >> 4 || (found & 15) === (wanted & 15)
+    const how = isSwapped ? 'its two digits the wrong way round' : isOneDigit ? 'one digit wrong' : 'another value'
+    yield {
+      weight: scene.isAssembly ? 0.5 : isOneDigit || isSwapped ? 0.9 : 0.8,
+      image: repair.image,
+      address: repair.at,
+      ...narrowed(repair.at, how),
+      message: `One byte near ${showWord(repair.at & ~7)} has ${how}. Compare it digit by digit with what you meant to key.`,
+    }
+  },
+}
+
+function* slip(scene: Scene, kind: 'swap' | 'insert' | 'remove', message: string): Generator<Sign> {
+  const { repair } = scene
+  if (repair?.kind !== kind) return
+  yield {
+    weight: scene.isAssembly ? 0.4 : 0.93,
+    image: repair.image,
+    address: repair.at,
+    ...narrowed(
+      repair.at,
+      kind === 'insert' ? 'a byte missing' : kind === 'remove' ? 'a byte too many' : 'two in each other’s place',
+    ),
+    message,
+  }
+}
+
+/** A line of the keying sheet: the byte itself is for the exercise to show or not, see `hintOf`. */
+function narrowed(at: number, how: string): Pick<Sign, 'found' | 'wanted'> {
+  const from = at & ~7
+  return { found: `${how}, between ${showWord(from)} and ${showWord(from + 7)}`, wanted: 'the bytes of your listing' }
+}
+
+const neighboursSwapped: Detector = {
+  id: 'neighbours-swapped',
+  title: 'Two neighbouring bytes have changed places',
+  looksAt: 'an exchange of two neighbouring bytes that passes',
+  *signs(scene) {
+    const message =
+      'Two bytes that stand side by side were keyed in each other’s place; every byte is there, in another order.'
+    yield* slip(scene, 'swap', message)
+  },
+}
+
+const byteMissing: Detector = {
+  id: 'byte-missing',
+  title: 'A byte was left out',
+  looksAt: 'one byte more that passes',
+  *signs(scene) {
+    const message =
+      'One byte was left out, so everything behind it stands one place too early and is read as something else.'
+    yield* slip(scene, 'insert', message)
+  },
+}
+
+const byteExtra: Detector = {
+  id: 'byte-extra',
+  title: 'A byte too many',
+  looksAt: 'one byte less that passes',
+  *signs(scene) {
+    const message =
+      'One byte was keyed too many, so everything behind it stands one place too late and is read as something else.'
+    yield* slip(scene, 'remove', message)
+  },
+}
+
+const decimalAndHex: Detector = {
+  id: 'decimal-and-hex',
+  title: 'Decimal and hexadecimal were mixed up',
+  looksAt: 'operands whose digits, read in the other base, pass',
+  *signs(scene) {
+    // All of one kind at once too: a student who forgets the h forgets it everywhere.
+    yield* poked(
+      scene,
+      scene.sites.flatMap((site) => basePokes(site, [Number.parseInt(String(site.value), 16)], 0.956)),
+    )
+    yield* poked(
+      scene,
+      scene.sites.flatMap((site) => basePokes(site, asDecimal(site), 0.955)),
+    )
+    yield* poked(
+      scene,
+      scene.sites.flatMap((site) => basePokes(site, longerDecimals(site), 0.93)),
+    )
+  },
+}
+
+/** The hexadecimal digits taken as decimal ones. */
+function asDecimal({ value }: Site): readonly number[] {
+  const hex = value.toString(16)
+  return /^\d+$/.test(hex) ? [Number(hex)] : []
+}
+
+/** Decimal numbers too long for the two digits of a byte, whose last figure was dropped. */
+function longerDecimals(site: Site): readonly number[] {
+  return site.value < 10
+    ? []
+    : asDecimal(site).flatMap((start) => Array.from({ length: 10 }, (_, last) => 10 * start + last))
+}
+
+function basePokes(site: Site, wanted: readonly number[], weight: number): readonly Poke[] {
+  if (site.operand === null || site.value < 10) return []
+  const limit = site.operand === 'nn' ? 0xffff : 0xff
+  return wanted.filter((each) => each !== site.value && each <= limit).map((each) => basePoke(site, each, weight))
+}
+
+function basePoke(site: Site, wanted: number, weight: number): Poke {
+  const isWord = site.operand === 'nn'
+  const found = shown(site.value, isWord)
+  return {
+    weight,
+    address: site.address,
+    bytes: isWord ? { [site.at]: wanted & 0xff, [site.at + 1]: wanted >> 8 } : { [site.at]: wanted },
+    found: `${found} (${site.value} in decimal)`,
+    wanted: `${shown(wanted, isWord)} (${wanted} in decimal)`,
+    message: `${site.text} at ${showWord(site.address)} works with ${found}, which is ${site.value} in decimal. The same digits in the other base would be right: a number with h is hexadecimal, one without it decimal, and a keypad takes hexadecimal only.`,
+  }
+}
+
+const bytesInWrongOrder: Detector = {
+  id: 'bytes-in-wrong-order',
+  title: 'Low and high byte are the wrong way round',
+  looksAt: 'words that pass with their halves exchanged, and results that are the wanted ones with halves exchanged',
+  *signs(scene) {
+    yield* poked(scene, scene.sites.flatMap(swappedWord))
+    yield* exchangedHalves(scene)
+    yield* reversedResult(scene)
+  },
+}
+
+function swappedWord(site: Site): readonly Poke[] {
+  if (site.operand !== 'nn' || site.isNamed || site.value >> 8 === (site.value & 0xff)) return []
+  const wanted = ((site.value & 0xff) << 8) | (site.value >> 8)
+  return [
+    {
+      weight: 0.96,
+      address: site.address,
+      bytes: { [site.at]: wanted & 0xff, [site.at + 1]: wanted >> 8 },
+      found: showWord(site.value),
+      wanted: 'the same two bytes, low byte first',
+      message: `${site.text} at ${showWord(site.address)} holds the word ${showWord(site.value)}: its two bytes are the wrong way round. The low byte comes first.`,
+    },
+  ]
+}
+
+const exchanges: Readonly<Record<string, string>> = { H: 'L', L: 'H', D: 'E', E: 'D', B: 'C', C: 'B' }
+const withHalves = /^(LD|ADD|ADC|SUB|SBC|INC|DEC|AND|OR|XOR|CP)$/
+
+/** Every high half for its low one and back: what was added first should have been added last. */
+function* exchangedHalves(scene: Scene): Generator<Sign> {
+  const lines = scene.draft.lines.filter(
+    ({ mnemonic, plain }) => withHalves.test(mnemonic) && plain.some((each) => each in exchanges),
+  )
+  const [first] = lines
+  if (first === undefined || !scene.isFunctionWrong) return
+  const instead: Record<number, string> = {}
+  for (const { index, mnemonic, plain, operands } of lines) {
+    instead[index] = `${mnemonic} ${plain.map((each, i) => exchanges[each] ?? operands[i] ?? '').join(',')}`
+  }
+  const image = scene.draft.changed({ instead })
+  if (image === null) return
+  yield {
+    weight: 0.93,
+    image,
+    address: first.address,
+    found: 'the high bytes are taken first',
+    wanted: 'the low bytes first',
+    message:
+      'The high bytes are worked on before the low ones, so the carry goes from high to low. Begin with the low bytes: their carry belongs into the high ones.',
+  }
+}
+
+function* reversedResult(scene: Scene): Generator<Sign> {
+  for (const view of scene.views) {
+    const [low, high, more] = view.wrongBytes
+    if (low === undefined || high === undefined || more !== undefined) continue
+    const isReversed = high.address === low.address + 1 && low.found === high.wanted && high.found === low.wanted
+    if (!isReversed || low.found === high.found) continue
+    const text = (a: number, b: number): string => `${byteDigits(a)} ${byteDigits(b)}`
+    yield {
+      ...seenAtEnd(view),
+      weight: 0.93,
+      found: `${text(low.found, high.found)} at ${showWord(low.address)}`,
+      wanted: text(low.wanted, high.wanted),
+      message: `At ${showWord(low.address)} stand ${text(low.found, high.found)}, the two right bytes in each other’s place: ${text(low.wanted, high.wanted)} was wanted.`,
+    }
+    return
+  }
+}
+
+export const keying: readonly Detector[] = [
+  mistypedDigit,
+  neighboursSwapped,
+  byteMissing,
+  byteExtra,
+  decimalAndHex,
+  bytesInWrongOrder,
+]

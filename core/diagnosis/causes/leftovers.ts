@@ -1,0 +1,99 @@
+import { showWord } from '../../image/index.ts'
+import type { Detector } from './detector.ts'
+import { atText, edited, type Edit } from './signs.ts'
+
+/** How far an instruction is moved at most. */
+const farthest = 5
+
+const stepsInWrongOrder: Detector = {
+  id: 'steps-in-wrong-order',
+  title: 'Two steps have each other’s place',
+  looksAt: 'instructions that pass when moved a few places up or down',
+  *signs(scene) {
+    const { lines } = scene.draft
+    if (lines.length > 40) return
+    const edits = lines.flatMap((line, i): readonly Edit[] => {
+      const telling = {
+        weight: 0.9,
+        address: line.address,
+        found: `${atText(line)} where it stands`,
+        wanted: 'the same instruction at another place',
+      }
+      const places = Array.from({ length: lines.length }, (_, place) => place).filter(
+        (place) => Math.abs(place - i) <= farthest && place !== i,
+      )
+      return places.flatMap((place): readonly Edit[] => {
+        const to = lines[place]
+        const message = `${atText(line)} comes too ${place < i ? 'late' : 'early'}: what it does is needed ${place < i ? 'before' : 'behind'} ${to === undefined ? 'others' : atText(to)}.`
+        const instead = { [i]: '' }
+        return place < i
+          ? [
+              { ...telling, message, changes: { instead, inside: { [place]: line.text } } },
+              ...(to?.label === null
+                ? []
+                : [{ ...telling, message, changes: { instead, before: { [place]: line.text } } }]),
+            ]
+          : [{ ...telling, message, changes: { instead, after: { [place]: line.text } } }]
+      })
+    })
+    yield* edited(scene, edits)
+  },
+}
+
+const wrongOperand: Detector = {
+  id: 'wrong-operand',
+  title: 'An operand is wrong',
+  looksAt: 'an instruction that passes with another number',
+  *signs({ repair, isAssembly }) {
+    const isOperand = repair?.kind === 'operand' || (repair?.kind === 'replace' && isOperandOnly(repair.instruction))
+    if (repair === null || !isOperand) return
+    yield {
+      weight: isAssembly ? 0.72 : 0.6,
+      image: repair.image,
+      address: repair.at,
+      found: repair.instruction.found ?? '',
+      wanted: 'another number',
+      message: `The number in ${repair.instruction.found ?? 'the instruction'} at ${showWord(repair.at)} is not the right one.`,
+    }
+  },
+}
+
+function isOperandOnly({
+  found,
+  wouldBe,
+}: {
+  readonly found: string | null
+  readonly wouldBe: string | null
+}): boolean {
+  const shape = (text: string | null): string => (text ?? '').replace(/[0-9A-F]+H\b/g, '#')
+  return found !== null && shape(found) === shape(wouldBe)
+}
+
+const wrongInstruction: Detector = {
+  id: 'wrong-instruction',
+  title: 'An instruction is wrong, or one too many',
+  looksAt: 'an instruction that passes when left out, or with another operation',
+  *signs(scene) {
+    const { repair } = scene
+    const dropped = scene.draft.lines.map((line): Edit => ({
+      weight: 0.82,
+      address: line.address,
+      changes: { instead: { [line.index]: '' } },
+      found: atText(line),
+      wanted: 'no such instruction',
+      message: `${atText(line)} does harm: without it the results are right.`,
+    }))
+    yield* edited(scene, dropped)
+    if (repair === null) return
+    yield {
+      weight: 0.56,
+      image: repair.image,
+      address: repair.at,
+      found: repair.instruction.found ?? 'a byte',
+      wanted: 'another one',
+      message: `${repair.instruction.found ?? 'What stands'} at ${showWord(repair.at)} is not the instruction that is needed there.`,
+    }
+  },
+}
+
+export const leftovers: readonly Detector[] = [stepsInWrongOrder, wrongOperand, wrongInstruction]

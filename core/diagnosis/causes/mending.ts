@@ -1,0 +1,113 @@
+import type { Program } from '../../assembler/index.ts'
+import type { BoardProfile } from '../../board/index.ts'
+import type { TState } from '../../cpu/index.ts'
+import type { Exercise } from '../../exercise/index.ts'
+import type { Image } from '../../image/index.ts'
+import { usualTime, type Stage } from '../trial/stage.ts'
+import { Trial } from '../trial/trial.ts'
+
+/** What an edit does to the failed checks. */
+export interface Mended {
+  readonly checkIds: readonly string[]
+  /** Every failed check is right with it. */
+  readonly isFull: boolean
+  /** Part of the failing pairs of case and check that it makes right, 0 to 1. */
+  readonly part: number
+}
+
+/** Most T-states that all edits together may run, and most edits. By counts, so that the answer never depends on a clock. */
+const mostTStates = 1_500_000_000
+const mostEdits = 4_000
+/** What an edit costs beside its run, in T-states' worth of time. */
+const costOfEdit = 20_000
+
+/** Tries edits of a failing hand-in: which failed checks would be right, and whether any other would be wrong. */
+export class Mending {
+  readonly trial: Trial
+  readonly #stages: readonly Stage[]
+  /** By stage: the checks that the hand-in fails and those that it passes there. */
+  readonly #failing = new Map<Stage, ReadonlySet<string>>()
+  readonly #failingIds: ReadonlySet<string>
+  readonly #limits = new Map<Stage, TState>()
+  readonly #known = new Map<string, Mended | null>()
+  #spent = 0
+  #tried = 0
+
+  constructor(program: Program, exercise: Exercise, profile: BoardProfile, seed: number) {
+    this.trial = new Trial(exercise, profile, program, seed)
+    const ids = new Set<string>()
+    for (const stage of this.trial.stages) {
+      const usual = usualTime(stage)
+      const run = this.trial.run(stage, program.image, Math.min(stage.request.budget, 4 * usual + 20_000))
+      const failed = new Set(stage.checks.filter((check) => !this.trial.isPassed(check, run)).map((check) => check.id))
+      for (const id of failed) ids.add(id)
+      this.#failing.set(stage, failed)
+      const isEnded = run.result.end.kind === 'halted' || run.result.end.kind === 'returned'
+      const own = isEnded ? 1.3 * run.result.tStates : 0
+      this.#limits.set(stage, Math.min(stage.request.budget, Math.max(1.1 * usual + 2_000, own)))
+    }
+    this.#failingIds = ids
+    const isFailing = (stage: Stage): boolean => (this.#failing.get(stage)?.size ?? 0) > 0
+    this.#stages = [...this.trial.stages.filter(isFailing), ...this.trial.stages.filter((each) => !isFailing(each))]
+  }
+
+  /** Cases that fail, those with short runs first. */
+  get failingCases(): readonly string[] {
+    return this.#stages.filter((stage) => (this.#failing.get(stage)?.size ?? 0) > 0).map((stage) => stage.instance.id)
+  }
+
+  /** T-states that a right answer takes on the failing case with the shortest run. */
+  get usualTime(): TState {
+    const [first] = this.#stages
+    return first === undefined ? 0 : usualTime(first)
+  }
+
+  /** Failed somewhere, behind a shut gate or not. */
+  isFailing(checkId: string): boolean {
+    return this.#failingIds.has(checkId)
+  }
+
+  get tried(): number {
+    return this.#tried
+  }
+
+  get isSpent(): boolean {
+    return this.#spent >= mostTStates || this.#tried >= mostEdits
+  }
+
+  /** Null where the edit makes no failed check right, or another one wrong, or there is no time left. */
+  try(image: Image): Mended | null {
+    const key = image.segments.map(({ start, bytes }) => `${start}:${bytes.join()}`).join(';')
+    const before = this.#known.get(key)
+    if (before !== undefined) return before
+    if (this.isSpent) return null
+    this.#tried += 1
+    const mended = this.#attempt(image)
+    this.#known.set(key, mended)
+    return mended
+  }
+
+  #attempt(image: Image): Mended | null {
+    if (!this.trial.isAllowed(image)) return null
+    const stillFailing = new Set<string>()
+    let pairs = 0
+    let better = 0
+    for (const stage of this.#stages) {
+      const failing = this.#failing.get(stage) ?? new Set()
+      const run = this.trial.run(stage, image, this.#limits.get(stage))
+      this.#spent += run.result.tStates + costOfEdit
+      for (const check of stage.checks) {
+        const isPassed = this.trial.isPassed(check, run)
+        if (failing.has(check.id)) {
+          pairs += 1
+          if (isPassed) better += 1
+          else stillFailing.add(check.id)
+        } else if (!isPassed) return null
+      }
+      if (failing.size > 0 && better === 0) return null
+    }
+    const checkIds = [...this.#failingIds].filter((id) => !stillFailing.has(id))
+    if (checkIds.length === 0) return null
+    return { checkIds, isFull: stillFailing.size === 0, part: pairs === 0 ? 0 : better / pairs }
+  }
+}

@@ -1,0 +1,322 @@
+import type { Registers, UsedRegister } from '../../cpu/index.ts'
+import { showByte, showWord } from '../../image/index.ts'
+import type { Detector, Sign } from './detector.ts'
+import type { Fact } from './facts.ts'
+import { givenHalves } from './given-registers.ts'
+import type { RunView, Scene } from './scene.ts'
+import { atText, edited, idsOf, seenAt, seenAtEnd, type Edit } from './signs.ts'
+
+/** The pair that a byte register belongs to. */
+const pairOf: Readonly<Record<string, string>> = {
+  ...{ A: 'AF', B: 'BC', C: 'BC', D: 'DE', E: 'DE', H: 'HL', L: 'HL' },
+  ...{ IXH: 'IX', IXL: 'IX', IYH: 'IY', IYL: 'IY' },
+}
+
+/** The value of a byte register. */
+export function halfOf(registers: Registers, half: UsedRegister): number {
+  const pair = (pairOf[half] ?? '').toLowerCase()
+  const word = registers[pair as keyof Registers]
+  if (typeof word !== 'number') return 0
+  return /^[ABDH]$|H$/.test(half) ? word >> 8 : word & 0xff
+}
+
+const zeroTestSpoilsA: Detector = {
+  id: 'zero-test-spoils-a',
+  title: 'Testing a pair for 0 overwrites A',
+  looksAt: 'LD A,r / OR r of a pair, where A is read behind the branch and nothing else has set it since',
+  *signs(scene) {
+    const { lines } = scene.draft
+    for (const [i, load] of lines.entries()) {
+      const test = lines[i + 1]
+      const pair = pairOf[load.plain[1] ?? '']
+      const isTest =
+        load.mnemonic === 'LD' &&
+        load.plain[0] === 'A' &&
+        test?.mnemonic === 'OR' &&
+        pairOf[test.plain[0] ?? ''] === pair
+      if (!isTest || pair === undefined) continue
+      const telling = {
+        address: load.address,
+        found: `A holds what ${atText(test)} left`,
+        wanted: 'A as it was before the test',
+        message: `The test of ${pair} for 0 (${load.text}, ${test.text}) goes through A and overwrites what the program still needs in A.`,
+      }
+      const used = lines.flatMap(({ plain }) => plain).join(' ')
+      const free = [...'BCDEHL'].filter((each) => !used.includes(each) && !used.includes(pairOf[each] ?? '?'))
+      yield* edited(
+        scene,
+        [...free, 'IXL'].map((each): Edit => ({
+          ...telling,
+          weight: 0.98,
+          changes: { inside: { [i]: `LD ${each},A` }, after: { [i + 1]: `LD A,${each}` } },
+        })),
+      )
+      const reader = readerOf(scene.main, test.address)
+      if (reader !== null) yield { ...telling, ...seenAt(scene.main, reader), weight: 0.9 }
+    }
+  },
+}
+
+/** The first instruction that reads A, and nothing else than the one at `address` has written it. */
+function readerOf(view: RunView, address: number): Fact | null {
+  let writer: number | null = null
+  for (const fact of view.facts) {
+    if (fact.use.reads.has('A') && writer === address) return fact
+    if (fact.use.writes.has('A') || fact.kind === 'firmware') writer = fact.pc
+  }
+  return null
+}
+
+const destroyedByCall: Detector = {
+  id: 'register-destroyed-by-call',
+  title: 'A called routine changes a register that is still needed',
+  looksAt: 'a read of a register that a routine of the firmware changed last, and saving it round the call',
+  *signs(scene) {
+    yield* savedRoundLoops(scene)
+    for (const view of scene.views) {
+      const lost = lostToRoutine(view)
+      if (lost === null) continue
+      const { half, call, reader } = lost
+      const name = call.routine?.name ?? showWord(call.pc)
+      const telling = {
+        found: `${half} is ${showByte(halfOf(reader.before, half))}, left by ${name}`,
+        wanted: `${half} = ${showByte(halfOf(call.before, half))}, as before the call`,
+        message: `${reader.text} at ${showWord(reader.pc)} goes by ${half}, but ${name} has changed it: it is ${showByte(halfOf(reader.before, half))}, and was ${showByte(halfOf(call.before, half))} before the call. Keep it in a register that ${name} leaves alone, or save it with PUSH and POP.`,
+      }
+      const caller =
+        scene.draft.lines.find(({ mnemonic, address }) => /^(CALL|RST)$/.test(mnemonic) && address + 3 === reader.pc) ??
+        scene.draft.lines.find((line) => line.mnemonic === 'CALL')
+      const pair = pairOf[half] ?? 'BC'
+      if (caller !== undefined) {
+        const around = { inside: { [caller.index]: `PUSH ${pair}` }, after: { [caller.index]: `POP ${pair}` } }
+        yield* edited(scene, [{ ...telling, weight: 0.97, address: reader.pc, changes: around }])
+      }
+      yield { ...telling, ...seenAt(view, reader), weight: 0.91 }
+      return
+    }
+  },
+}
+
+/** Saving a loop's counter at the start of a round and taking it back before it is counted. */
+function* savedRoundLoops(scene: Scene): Generator<Sign> {
+  const { lines } = scene.draft
+  for (const end of lines) {
+    if (end.mnemonic !== 'DJNZ' && !/^N?[ZC]$/.test(end.plain[0] ?? '')) continue
+    const start = lines.find(
+      ({ label, index }) =>
+        label !== null && index < end.index && end.operands.at(-1)?.toUpperCase() === label.toUpperCase(),
+    )
+    const count =
+      end.mnemonic === 'DJNZ' ? end : lines.findLast(({ index, mnemonic }) => index < end.index && mnemonic === 'DEC')
+    const register = end.mnemonic === 'DJNZ' ? 'B' : (count?.plain[0] ?? '')
+    const pair = pairOf[register] ?? (/^(BC|DE|HL)$/.test(register) ? register : undefined)
+    const body = start === undefined ? [] : lines.slice(start.index, end.index)
+    const call = body.find(({ mnemonic }) => mnemonic === 'CALL')
+    if (
+      start === undefined ||
+      count === undefined ||
+      pair === undefined ||
+      call === undefined ||
+      count.index < start.index
+    )
+      continue
+    yield* edited(scene, [
+      {
+        weight: 0.97,
+        address: end.address,
+        changes: { inside: { [start.index]: `PUSH ${pair}`, [count.index]: `POP ${pair}` } },
+        found: `${register} counts the rounds and is changed within them`,
+        wanted: `${register} as the round found it`,
+        message: `${register} counts the rounds of the loop that ends at ${showWord(end.address)}, but ${atText(call)} and what else is in the loop change it. Save it with PUSH ${pair} and take it back before it is counted, or count in another register.`,
+      },
+    ])
+  }
+}
+
+interface LostRegister {
+  readonly half: UsedRegister
+  readonly call: Fact
+  readonly reader: Fact
+}
+
+/** A register that the program had set, that a routine changed, and that is then read as if it had not. */
+function lostToRoutine(view: RunView): LostRegister | null {
+  const writer = new Map<UsedRegister, Fact>()
+  const set = new Set<UsedRegister>()
+  for (const fact of view.facts) {
+    if (fact.kind === 'firmware') {
+      const gives = fact.routine?.gives ?? ''
+      for (const name of fact.routine?.changes ?? []) {
+        const half = name as UsedRegister
+        const isAnswer = new RegExp(`\\b${name}\\b|\\b${pairOf[name] ?? '-'}\\b`).test(gives)
+        if (name !== 'F' && !isAnswer && halfOf(fact.before, half) !== halfOf(fact.after, half)) writer.set(half, fact)
+      }
+      continue
+    }
+    for (const half of fact.use.reads) {
+      const call = writer.get(half)
+      const isSaving = fact.text.startsWith('PUSH') || fact.text.startsWith('EX')
+      if (call !== undefined && set.has(half) && !isSaving) return { half, call, reader: fact }
+    }
+    for (const half of fact.use.writes) {
+      writer.delete(half)
+      set.add(half)
+    }
+  }
+  return null
+}
+
+const notKept: Detector = {
+  id: 'register-not-kept',
+  title: 'A register does not come back as it was',
+  looksAt: 'registers that the task wants kept and that the program writes without saving them',
+  *signs(scene) {
+    const failed = scene.failed.filter(
+      ({ check, result }) =>
+        check.kind === 'registers-kept' || /come back|registers?.* kept|are not kept/.test(result.message),
+    )
+    const [first] = failed
+    if (first === undefined) return
+    const view = scene.view(first.result.decidedAt?.caseId ?? scene.mainCase)
+    const asked = Array.isArray(first.check['registers'])
+      ? first.check['registers'].map((each) => String(each).toUpperCase())
+      : ['AF', 'BC', 'DE', 'HL']
+    const { lines } = scene.draft
+    for (const pair of ['BC', 'DE', 'HL', 'IX', 'IY', 'AF']) {
+      const isAsked = asked.some((each) => each === pair || pairOf[each] === pair)
+      const before = view.registers[pair.toLowerCase() as 'bc']
+      const after = view.result.registers[pair.toLowerCase() as 'bc']
+      if (!isAsked || before === after) continue
+      const isPushed = lines.some(({ mnemonic, plain }) => mnemonic === 'PUSH' && plain[0] === pair)
+      const writer = view.own.find(({ use }) => [...use.writes].some((half) => pairOf[half] === pair))
+      const telling = {
+        found: `${pair} = ${showWord(after)} at the end`,
+        wanted: `${pair} = ${showWord(before)}, as at the start`,
+        message: `${pair} has to come back as it was and does not: ${showWord(before)} at the start, ${showWord(after)} at the end${writer === undefined ? '' : `; ${writer.text} at ${showWord(writer.pc)} is the first to change it`}.`,
+      }
+      const ends = lines.filter(({ mnemonic, operands }) => /^(RET|RETI|HALT)$/.test(mnemonic) && operands.length === 0)
+      const around = {
+        before: { 0: `PUSH ${pair}`, ...Object.fromEntries(ends.map(({ index }) => [index, `POP ${pair}`])) },
+      }
+      const inside = {
+        before: { 0: `PUSH ${pair}` },
+        inside: Object.fromEntries(ends.map(({ index }) => [index, `POP ${pair}`])),
+      }
+      const edits = [around, inside].map((changes) => ({
+        ...telling,
+        weight: 0.965,
+        address: writer?.pc ?? 0,
+        changes,
+      }))
+      yield* edited(scene, edits)
+      const place = writer === undefined ? seenAtEnd(view) : seenAt(view, writer)
+      yield { ...telling, ...place, weight: isPushed ? 0.6 : 0.93, checkIds: idsOf(failed) }
+    }
+  },
+}
+
+const notInitialised: Detector = {
+  id: 'not-initialised',
+  title: 'Something is used before it was given a value',
+  looksAt: 'registers and bytes of RAM that are read before the program has written them',
+  *signs(scene) {
+    for (const view of scene.views) {
+      const reads = unsetReads(scene, view)
+      const [first] = reads
+      if (first === undefined) continue
+      const { half, reader } = first
+      const telling = {
+        address: reader.pc,
+        found: `${half} is ${showByte(halfOf(reader.before, half))}, left by chance`,
+        wanted: `${half} set before it is used`,
+        message: `${reader.text} at ${showWord(reader.pc)} uses ${half}, which nothing has set before: it holds whatever chance has left there. Give it a value before.`,
+      }
+      const halves = new Set(reads.map((each) => each.half))
+      const whole = ['BC', 'DE', 'HL'].filter((pair) => [...pair].every((each) => halves.has(each as UsedRegister)))
+      const loads = [...whole.map((pair) => `LD ${pair},0`), ...[...halves].map((each) => `LD ${each},0`)]
+      const reading = scene.draft.at(reader.pc)
+      const loop =
+        reading === null
+          ? 0
+          : (scene.draft.lines.findLast(({ index, label }) => index <= reading.index && label !== null)?.index ?? 0)
+      const places = [...new Set([0, 1, loop, reading?.index ?? 0])]
+      const edits = loads.flatMap((load) =>
+        places.map((place): Edit => ({ ...telling, weight: 0.965, changes: { before: { [place]: load } } })),
+      )
+      yield* edited(scene, edits)
+      yield { ...telling, ...seenAt(view, reader), weight: 0.8 }
+      return
+    }
+    yield* unsetMemory(scene)
+  },
+}
+
+interface UnsetRead {
+  readonly half: UsedRegister
+  readonly reader: Fact
+}
+
+function unsetReads(scene: Scene, view: RunView): readonly UnsetRead[] {
+  const set = new Set<UsedRegister>(['SP', 'I', 'R', ...givenHalves(scene, view)])
+  const found: UnsetRead[] = []
+  for (const fact of view.facts) {
+    if (fact.kind === 'firmware') {
+      const answers = (fact.routine?.gives ?? '').match(/\b[ABCDEHL]\b|\b(BC|DE|HL)\b/g) ?? []
+      for (const answer of answers) for (const half of answer) set.add(half as UsedRegister)
+      continue
+    }
+    // Saving is no use; a mask such as AND 0 would be, but nobody writes it.
+    const isSaving = /^(PUSH|EX|EXX)\b/.test(fact.text)
+    for (const half of fact.use.reads) {
+      if (!isSaving && !set.has(half) && half in pairOf && !found.some((each) => each.half === half))
+        found.push({ half, reader: fact })
+    }
+    for (const half of fact.use.writes) set.add(half)
+  }
+  return found
+}
+
+/** A byte of RAM that is read though neither the task nor the program has put anything there. */
+function* unsetMemory(scene: Scene): Generator<Sign> {
+  const view = scene.main
+  const given = new Set<number>()
+  for (const { at, bytes } of view.request.given.memory) bytes.forEach((_, i) => given.add(at + i))
+  const { layout, display } = scene.profile
+  for (let i = 0; i < display.digits; i++) given.add(layout.digitBuffer + i)
+  for (const fact of view.own) {
+    const isStack = /^(POP|RET|EX)/.test(fact.text)
+    const unset = fact.reads.find(
+      (address) => address >= layout.program && !given.has(address) && !scene.isInside(address),
+    )
+    if (!isStack && unset !== undefined && unset < layout.stackTop) {
+      yield {
+        ...seenAt(view, fact),
+        weight: 0.62,
+        found: `${showWord(unset)} is read before anything was written there`,
+        wanted: 'a value put there first',
+        message: `${fact.text} at ${showWord(fact.pc)} reads ${showWord(unset)}, where neither the task nor the program has put anything: after power-on RAM holds what chance left.`,
+      }
+      return
+    }
+    for (const { address } of fact.writes) given.add(address)
+  }
+}
+
+const wrongRegister: Detector = {
+  id: 'wrong-register',
+  title: 'Another register was meant',
+  looksAt: 'an instruction that passes with another register',
+  *signs({ repair }) {
+    if (repair?.kind !== 'register') return
+    yield {
+      weight: 0.8,
+      image: repair.image,
+      address: repair.at,
+      found: repair.instruction.found ?? '',
+      wanted: 'another register',
+      message: `${repair.instruction.found ?? 'The instruction'} at ${showWord(repair.at)} works with a register that does not hold what is meant here.`,
+    }
+  },
+}
+
+export const registers: readonly Detector[] = [zeroTestSpoilsA, destroyedByCall, notKept, notInitialised, wrongRegister]

@@ -1,0 +1,239 @@
+import type { Program } from '../../assembler/index.ts'
+import type { BoardProfile } from '../../board/index.ts'
+import type { Addr, Byte, Registers, TState } from '../../cpu/index.ts'
+import { caseInstances, modelProgram, readOptionsFor, runRequestFor } from '../../exercise/index.ts'
+import type { Check, Exercise } from '../../exercise/index.ts'
+import type { CheckResult, Report } from '../../grading/index.ts'
+import {
+  memoryAtStart,
+  record,
+  registersAtStart,
+  run,
+  type Recording,
+  type RunRequest,
+  type RunResult,
+} from '../../run/index.ts'
+import type { Repair } from '../nearest/repair.ts'
+import { Draft } from './draft.ts'
+import { factsOf, type Fact } from './facts.ts'
+import { Mending } from './mending.ts'
+import { sitesOf, type Site } from './sites.ts'
+
+/** A check that the hand-in failed. */
+export interface FailedCheck {
+  readonly check: Check
+  readonly result: CheckResult
+}
+
+/** A byte that the program left otherwise than the model answer. */
+export interface WrongByte {
+  readonly address: Addr
+  readonly found: Byte
+  readonly wanted: Byte
+  readonly initial: Byte
+}
+
+/**
+ * What a detector may look at: the hand-in, its report, its runs. Made as it is asked for, then kept. `findRepair` is asked
+ * once, with the T-states that a run of the failing case usually takes.
+ */
+export class Scene {
+  readonly program: Program
+  readonly exercise: Exercise
+  readonly profile: BoardProfile
+  readonly report: Report
+  readonly seed: number
+  readonly failed: readonly FailedCheck[]
+  readonly mending: Mending
+  readonly draft: Draft
+  readonly #views = new Map<string, RunView>()
+  #sites: readonly Site[] | null = null
+  readonly #findRepair: (usual: TState) => Repair | null
+  #repair: Repair | null | undefined = undefined
+
+  constructor(
+    program: Program,
+    exercise: Exercise,
+    profile: BoardProfile,
+    report: Report,
+    seed: number,
+    findRepair: (usual: TState) => Repair | null,
+  ) {
+    this.program = program
+    this.exercise = exercise
+    this.profile = profile
+    this.report = report
+    this.seed = seed
+    this.#findRepair = findRepair
+    this.draft = new Draft(program, readOptionsFor(exercise, profile))
+    this.mending = new Mending(program, exercise, profile, seed)
+    this.failed = report.checks.flatMap((result) => {
+      const check = exercise.checks.find(({ id }) => id === result.id)
+      const isSkipped = result.outcome === 'skipped-by-gate'
+      const isFailed = isSkipped ? this.mending.isFailing(result.id) : result.outcome !== 'passed'
+      return isFailed && check !== undefined ? [{ check, result }] : []
+    })
+  }
+
+  /** The edit of one byte or one instruction that makes everything right, where one was found. */
+  get repair(): Repair | null {
+    if (this.#repair === undefined) this.#repair = this.#findRepair(this.mending.usualTime)
+    return this.#repair
+  }
+
+  /** The case in which the trace opens, else the first in which a check failed. */
+  get mainCase(): string {
+    const { firstWrong, cases } = this.report
+    const decided = this.failed.find(({ result }) => result.decidedAt !== null)?.result.decidedAt?.caseId
+    return firstWrong?.caseId ?? decided ?? cases[0]?.id ?? ''
+  }
+
+  get main(): RunView {
+    return this.view(this.mainCase)
+  }
+
+  /** The case in which the trace opens and two more of those that fail. */
+  get views(): readonly RunView[] {
+    const ids = [...new Set([this.mainCase, ...this.mending.failingCases])]
+    return ids.slice(0, 3).map((id) => this.view(id))
+  }
+
+  view(caseId: string): RunView {
+    let view = this.#views.get(caseId)
+    if (view === undefined) {
+      view = new RunView(this, caseId)
+      this.#views.set(caseId, view)
+    }
+    return view
+  }
+
+  /** The failed checks of these kinds. */
+  failedOf(...kinds: readonly string[]): readonly FailedCheck[] {
+    return this.failed.filter(({ check }) => kinds.includes(check.kind))
+  }
+
+  /** Failed checks of what the program does, and not only of how long or large it is. */
+  get failedResults(): readonly FailedCheck[] {
+    const form = ['size', 't-states', 'required-instruction', 'forbidden-instruction', 'forbidden-routine']
+    return this.failed.filter(({ check }) => ![...form, 'calls-routine', 'stack-balance'].includes(check.kind))
+  }
+
+  get isFunctionWrong(): boolean {
+    return this.failedResults.length > 0
+  }
+
+  /** The sites of the program, see `sitesOf`. */
+  get sites(): readonly Site[] {
+    this.#sites ??= sitesOf(this)
+    return this.#sites
+  }
+
+  get isAssembly(): boolean {
+    return this.program.format === 'assembly'
+  }
+
+  /** True where a hand-in of these bytes would be executed or read as the program. */
+  isInside(address: Addr): boolean {
+    return this.program.image.segments.some(({ start, bytes }) => address >= start && address < start + bytes.length)
+  }
+}
+
+/** One case of a scene. */
+export class RunView {
+  readonly caseId: string
+  readonly isVisible: boolean
+  readonly request: RunRequest
+  readonly #scene: Scene
+  #recording: Recording | null = null
+  #facts: readonly Fact[] | null = null
+  #model: RunResult | null | undefined = undefined
+  #initial: Uint8Array | null = null
+  #wrong: readonly WrongByte[] | null = null
+
+  constructor(scene: Scene, caseId: string) {
+    const instance = caseInstances(scene.exercise).find((each) => each.id === caseId)
+    this.caseId = caseId
+    this.isVisible = instance?.isVisible ?? false
+    this.#scene = scene
+    const { exercise, profile, program, seed } = scene
+    this.request = runRequestFor(exercise, profile, program, caseId, seed)
+  }
+
+  get recording(): Recording {
+    this.#recording ??= record(this.request)
+    return this.#recording
+  }
+
+  get result(): RunResult {
+    return this.recording.result
+  }
+
+  get facts(): readonly Fact[] {
+    this.#facts ??= factsOf(this.recording, this.#scene.profile)
+    return this.#facts
+  }
+
+  /** Instructions of the program alone, in the order of the run. */
+  get own(): readonly Fact[] {
+    return this.facts.filter(({ kind, text }) => kind === 'own' && text !== '')
+  }
+
+  get initial(): Uint8Array {
+    this.#initial ??= memoryAtStart(this.request)
+    return this.#initial
+  }
+
+  get registers(): Registers {
+    return registersAtStart(this.request)
+  }
+
+  /** The model answer's run of the case. */
+  get model(): RunResult | null {
+    if (this.#model === undefined) {
+      const { exercise, profile, seed } = this.#scene
+      const answer = modelProgram(exercise, profile)
+      this.#model = answer === null ? null : run(runRequestFor(exercise, profile, answer, this.caseId, seed))
+    }
+    return this.#model
+  }
+
+  /** The first instruction executed at an address. */
+  firstAt(address: Addr): Fact | null {
+    return this.own.find(({ pc }) => pc === address) ?? null
+  }
+
+  /** The last instruction that wrote to an address, as far as the facts go. */
+  lastWriter(address: Addr): Fact | null {
+    return this.facts.findLast(({ writes }) => writes.some((write) => write.address === address)) ?? null
+  }
+
+  /** Data that the program left otherwise than the model answer; the stack and the programs themselves left out. */
+  get wrongBytes(): readonly WrongByte[] {
+    this.#wrong ??= this.#compare()
+    return this.#wrong
+  }
+
+  #compare(): readonly WrongByte[] {
+    const { model, initial } = this
+    if (model === null) return []
+    const { profile, exercise } = this.#scene
+    const { memory } = this.result
+    const answer = modelProgram(exercise, profile)
+    const top = this.request.given.registers.sp ?? profile.layout.stackTop
+    const lowest = Math.min(this.result.lowestSp ?? top, top - 64)
+    const isCode = (address: Addr): boolean =>
+      this.#scene.isInside(address) ||
+      (answer?.image.segments ?? []).some(({ start, bytes }) => address >= start && address < start + bytes.length)
+    const wrong: WrongByte[] = []
+    for (const { kind, from, to } of profile.memory) {
+      if (kind !== 'ram') continue
+      for (let address = from; address <= to; address++) {
+        const found = memory[address] ?? 0
+        const wanted = model.memory[address] ?? 0
+        if (found === wanted || isCode(address) || (address >= lowest && address < top)) continue
+        wrong.push({ address, found, wanted, initial: initial[address] ?? 0 })
+      }
+    }
+    return wrong
+  }
+}

@@ -1,0 +1,73 @@
+import type { Program } from '../assembler/index.ts'
+import type { BoardProfile } from '../board/index.ts'
+import { exerciseFor, type Exercise } from '../exercise/index.ts'
+import type { Report } from '../grading/index.ts'
+import { imageSize } from '../image/index.ts'
+import type { Cause } from './causes/cause.ts'
+import { findCauses } from './causes/find-causes.ts'
+import { Scene } from './causes/scene.ts'
+import { counterexample, type Counterexample } from './counterexample/counterexample.ts'
+import { nearestPassing } from './nearest/nearest-passing.ts'
+import type { Repair } from './nearest/repair.ts'
+
+/** What is known about why a hand-in fails. Plain JSON; nothing in it for one that passes or cannot be read. */
+export interface Diagnosis {
+  /** Likeliest first. */
+  readonly causes: readonly Cause[]
+  /** The smallest edit that makes everything right. It gives the answer away. */
+  readonly repair: Repair | null
+  /** The smallest drawn input on which it fails. */
+  readonly counterexample: Counterexample | null
+}
+
+export interface DiagnoseOptions {
+  /** The seed of the report; its own unless given. */
+  readonly seed?: number
+  /** Called now and then with how far it has come, 0 to 1; `false` ends it with what was found so far. */
+  readonly onProgress?: (part: number) => boolean | void
+}
+
+/** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of work. */
+const workForRepair = 900_000_000
+const workForEdit = 30_000
+const workForCounterexample = 300_000_000
+
+/**
+ * Why a hand-in fails: the causes, the edit that would mend it, the smallest input that shows it wrong. A pure function: the
+ * same arguments give the same JSON in Node and in a browser.
+ */
+export function diagnose(
+  program: Program,
+  written: Exercise,
+  profile: BoardProfile,
+  report: Report,
+  options: DiagnoseOptions = {},
+): Diagnosis {
+  const nothing: Diagnosis = { causes: [], repair: null, counterexample: null }
+  if (report.status !== 'graded' || report.isFullMarks || !program.isOk || imageSize(program.image) === 0)
+    return nothing
+  const seed = options.seed ?? report.seed
+  const exercise = exerciseFor(written, seed)
+  const tell = (part: number): boolean => options.onProgress?.(part) !== false
+  if (!tell(0)) return nothing
+
+  const editsFor = (work: number, usual: number): number => Math.floor(work / (usual + workForEdit))
+  const scene = new Scene(program, exercise, profile, report, seed, (usual) => {
+    const nearest = nearestPassing(program, exercise, profile, {
+      seed,
+      most: Math.max(64, editsFor(workForRepair, usual)),
+      onProgress: ({ tried, total }) => tell((0.4 * tried) / total),
+    })
+    return nearest.outcome === 'found' ? nearest.repair : null
+  })
+  const { repair } = scene
+  if (!tell(0.4)) return { ...nothing, repair }
+  const causes = findCauses(scene, { onProgress: ({ done, total }) => tell(0.4 + (0.4 * done) / total) })
+  if (!tell(0.8)) return { causes, repair, counterexample: null }
+  const smallest = counterexample(program, exercise, profile, {
+    seed,
+    most: Math.max(16, Math.min(1_000, editsFor(workForCounterexample, scene.mending.usualTime))),
+  })
+  tell(1)
+  return { causes, repair, counterexample: smallest }
+}
