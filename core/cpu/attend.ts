@@ -31,7 +31,11 @@ export function attend(m: Uint8Array, w: Uint16Array, v: Int32Array, pc: number,
   if (long(layout.nmi) !== 0 || (mayInterrupt && long(layout.holdAt) !== t)) return reason.interrupt
   const modes = long(layout.mode)
   const isMarked = ((m[layout.attributes + pc] ?? 0) & attribute.stopAt) !== 0
-  if (isMarked && (modes & mode.passStops) === 0) return reason.stopAt
+  if (isMarked && (modes & mode.passStops) === 0) {
+    const passes = long(layout.passes)
+    if (passes === 0 || pc !== long(layout.passAt)) return reason.stopAt
+    v[layout.passes >> 2] = passes - 1
+  }
   if (modes === 0) {
     if (!mayInterrupt) v[layout.attendFrom >> 2] = limit
     return reason.none

@@ -137,7 +137,7 @@ export interface Cpu {
    * pushed; else that of the next instruction.
    */
   readonly instructionAddress: Addr
-  /** The address of the last instruction executed, its prefixes with it; 0 before the first one. */
+  /** The address of the last instruction executed, its prefixes with it; 0 before the first one, and after `restore`. */
   readonly lastPc: Addr
   /** Level of the INT pin. Sampled at the end of each instruction; the bus clears its own latch in `acknowledge`. */
   setInterruptLine(isActive: boolean): void
@@ -146,13 +146,20 @@ export interface Cpu {
   /** The RESET pin: PC, I, R = 0, IM 0, interrupts off. Memory stays. */
   reset(): void
   /**
-   * Run until `tStates >= limit`, or HALT is entered with `stopOnHalt`, or an instruction is about to start at a byte marked
+   * Run until `tStates >= limit` (any number but NaN), or HALT is entered with `stopOnHalt`, or an instruction is about to start at a byte marked
    * `stopAt` (also the very first one: `step` goes past it). Instructions are never cut: `tStates` may pass `limit` by the
    * rest of the last one. Ports see exact times.
    */
   run(limit: TState, stopOnHalt: boolean): CpuStop
   /** The same, and comes back when `count` steps are done. */
   runSteps(count: number, limit: TState, stopOnHalt: boolean): CpuStop
+  /**
+   * The next `count` times that an instruction is about to begin at `address`, `run` does not stop there though the byte is
+   * marked `stopAt`; `step` does not count. One address at a time; `restore` forgets it.
+   */
+  passAt(address: Addr, count: number): void
+  /** How many of these times are still to come. */
+  readonly passesLeft: number
   /** Execute exactly one instruction (its prefixes with it), or accept one interrupt. Returns its T-states. */
   step(): number
   /** To be called by the bus: `run` comes back at the end of the running instruction. */

@@ -45,6 +45,8 @@ export const layout = {
   /** Address of the trace record that was begun last. */
   traceAt: 0x10154,
   lowestSp: 0x1015c,
+  /** How often more an instruction may begin at `passAt` though the byte is marked `stopAt`. */
+  passes: 0x10158,
   /** Address and start of the instruction that is calling the bus; where the prefixes in front of it began. */
   callerPc: 0x10160,
   callerT: 0x1016c,
@@ -55,6 +57,7 @@ export const layout = {
   lastPc: 0x10178,
   /** 1 where loops that only wait may be skipped in one go. */
   shortcuts: 0x10164,
+  passAt: 0x1017c,
   /** Byte on the data bus while an interrupt is acknowledged. */
   busByte: 0x10168,
 

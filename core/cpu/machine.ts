@@ -163,6 +163,15 @@ export class Machine implements Cpu {
     return result
   }
 
+  passAt(address: Addr, count: number) {
+    this.#long(layout.passAt, address)
+    this.#long(layout.passes, count)
+  }
+
+  get passesLeft(): number {
+    return this.#read(layout.passes)
+  }
+
   step(): number {
     const start = this.tStates
     this.#long(layout.stepsLeft, 1)
@@ -194,6 +203,8 @@ export class Machine implements Cpu {
     this.#long(layout.interruptFlagAt, now(state.isAfterInterruptFlag))
     this.#long(layout.interruptLine, Number(state.isInterruptLineActive))
     this.#long(layout.nmi, Number(state.isNmiPending))
+    this.#long(layout.passes, 0)
+    this.#lastPc = 0
   }
 
   takeDirtyPages(): readonly number[] {
@@ -214,7 +225,10 @@ export class Machine implements Cpu {
   }
   #isWatchingStack = false
 
-  #go(limit: TState, stopOnHalt: boolean, stepModes: number): CpuStop {
+  #go(end: TState, stopOnHalt: boolean, stepModes: number): CpuStop {
+    if (Number.isNaN(end)) throw new RangeError('limit: found NaN, wanted a number of T-states')
+    // The engine counts in whole T-states.
+    const limit = Math.ceil(end)
     const modes = stepModes | (this.#isTracing ? mode.trace : 0) | (this.#isWatchingStack ? mode.lowestSp : 0)
     this.#long(layout.mode, modes)
     this.#isStopRequested = false

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { attribute } from '../../../core/cpu/index.ts'
+import { attribute, type Cpu } from '../../../core/cpu/index.ts'
 import { bench, engines, hex, put } from './engines.ts'
 
 describe.each(engines)('the CPU as a %s', (_name, create) => {
@@ -20,6 +20,15 @@ describe.each(engines)('the CPU as a %s', (_name, create) => {
     expect(many.cpu.save()).toEqual(one.cpu.save())
     expect(many.log).toEqual(one.log)
     expect(hex(many.cpu.memory) === hex(one.cpu.memory)).toBe(true)
+  })
+
+  test('a limit between two T-states is the next whole one; one that is no number is an error', () => {
+    const { cpu } = bench(create, '00 00 00 00')
+    expect(cpu.run(4.5, false)).toBe('limit')
+    expect(cpu.tStates).toBe(8)
+    expect(cpu.run(8, false)).toBe('limit')
+    expect(cpu.tStates).toBe(8)
+    expect(() => cpu.run(NaN, false)).toThrow(RangeError)
   })
 
   test('gives port accesses the T-state of their strobe and the address of their instruction', () => {
@@ -50,6 +59,8 @@ describe.each(engines)('the CPU as a %s', (_name, create) => {
       return cpu.lastPc
     })
     expect(seen).toEqual([0x100, 0x101, 0x103, 0x105, 0x107])
+    cpu.restore(cpu.save())
+    expect(cpu.lastPc).toBe(0)
   })
 
   describe('bytes with attributes', () => {
@@ -102,6 +113,50 @@ describe.each(engines)('the CPU as a %s', (_name, create) => {
       const { cpu } = bench(create, '3C 3C')
       cpu.attributes.fill(attribute.readOnly | attribute.watchWrite)
       expect(cpu.run(8, false)).toBe('limit')
+    })
+  })
+
+  describe('a byte that stops', () => {
+    const loop = '3C 18 FD'
+    const stopping = () => {
+      const { cpu } = bench(create, loop, { af: 0 })
+      cpu.attributes[0x100] = attribute.stopAt
+      return cpu
+    }
+    const rounds = (cpu: Cpu) => cpu.registers().af >> 8
+
+    test('is passed as often as asked, then it stops', () => {
+      for (const count of [0, 1, 2, 300]) {
+        const cpu = stopping()
+        cpu.passAt(0x100, count)
+        expect(cpu.run(1e6, false)).toBe('stop-at')
+        expect([rounds(cpu), cpu.passesLeft, cpu.tStates]).toEqual([count & 0xff, 0, 16 * count])
+      }
+    })
+
+    test('counts while a limit, steps or a trace come between, but not a step past it', () => {
+      const cpu = stopping()
+      cpu.passAt(0x100, 20)
+      for (let t = 0; t < 100; t += 3) cpu.run(t, false)
+      const left = cpu.passesLeft
+      expect(left).toBe(20 - Math.ceil(99 / 16))
+      cpu.setTracing(true)
+      while (cpu.registers().pc !== 0x100) cpu.step()
+      cpu.step()
+      expect(cpu.passesLeft).toBe(left)
+      expect(cpu.runSteps(1000, 1e6, false)).toBe('stop-at')
+      expect(rounds(cpu)).toBe(21)
+    })
+
+    test('at another address stops all the same, and restore forgets what was to be passed', () => {
+      const cpu = stopping()
+      cpu.passAt(0x101, 5)
+      expect(cpu.run(1e6, false)).toBe('stop-at')
+      expect([cpu.tStates, cpu.passesLeft]).toEqual([0, 5])
+      cpu.passAt(0x100, 5)
+      cpu.restore(cpu.save())
+      expect(cpu.run(1e6, false)).toBe('stop-at')
+      expect(cpu.tStates).toBe(0)
     })
   })
 
