@@ -1,5 +1,5 @@
 import type { Program } from '../../assembler/index.ts'
-import { eventCode, segmentsOf, type BoardProfile } from '../../board/index.ts'
+import { eventCode, isDisplayDark, measureDisplay, segmentsOf, type BoardProfile } from '../../board/index.ts'
 import type { Addr } from '../../cpu/index.ts'
 import {
   caseInstances,
@@ -12,8 +12,17 @@ import {
   type RegisterName,
 } from '../../exercise/index.ts'
 import type { CheckResult } from '../../grading/index.ts'
-import { record, registersAtStart, run, type Recording, type RunRequest, type RunResult } from '../../run/index.ts'
-import { lastPortWrite, whyValue } from './why-value.ts'
+import {
+  memoryAtStart,
+  record,
+  registersAtStart,
+  run,
+  type Recording,
+  type RunRequest,
+  type RunResult,
+} from '../../run/index.ts'
+import { lastPortWrite } from './port-write.ts'
+import { whyValue } from './why-value.ts'
 import { whyNever } from './why-never.ts'
 import { flagNames, type FlagName, type Why, type WhyNever, type WhyTarget } from './why.ts'
 
@@ -43,6 +52,7 @@ interface Asked {
   readonly profile: BoardProfile
   readonly program: Program
   readonly model: () => RunResult | null
+  readonly outcome: CheckResult['outcome']
   /** The step after the one in which the check was decided. */
   readonly step: number
   readonly at: Addr
@@ -101,6 +111,7 @@ function questionsOf(
     profile,
     program,
     model: () => (answer === null ? null : run(runRequestFor(own, profile, answer, caseId, seed))),
+    outcome: check.outcome,
     step: Math.min(recording.result.steps, decidedAt.step + 1),
     at: decidedAt.address,
   }
@@ -159,43 +170,44 @@ const kinds: Readonly<Record<string, Answer>> = {
       .map((flag) => ({ step: recording.result.steps, target: { kind: 'flag', flag } }))
   },
   memory: (asked) => {
-    const { fields, recording, model, profile } = asked
+    const { fields, recording, model } = asked
     const want = fields['want'] as readonly { at: Addr; bytes: readonly number[] | 'model'; length: number }[]
-    const wrong = want.flatMap(({ at, bytes, length }) => {
+    const blocks = want.map(({ at, bytes, length }) => {
       const wanted = bytes === 'model' ? (model()?.memory.subarray(at, at + length) ?? []) : bytes
-      return bytesWrong(recording, at, [...wanted])
+      return Array.from(wanted, (value, i) => ({ address: (at + i) & 0xffff, value }))
     })
-    void profile
-    return wrong.length > 0 ? wrong.slice(0, mostValues) : anything(asked)
+    const wrong = blocks.map((block) => bytesWrong(recording, block)).filter((questions) => questions.length > 0)
+    if (wrong.length === 0) return changedElsewhere(asked, want)
+    // A block of a few bytes is one number: the high byte may be wrong for what happened to the low one.
+    const short = blocks.find((block) => block.length <= mostValues && bytesWrong(recording, block).length > 0)
+    return short === undefined ? wrong.flat() : [wholeBlock(recording, short), ...wrong.flat()]
   },
   'digit-buffer': ({ fields, recording, profile }) => {
     const glyphs = fields['glyphs'] as string | null
     const bytes = fields['bytes'] as readonly number[] | null
     const wanted = bytes ?? Array.from(glyphs ?? '', (glyph) => segmentsOf(glyph) ?? 0)
-    return bytesWrong(recording, profile.layout.digitBuffer, wanted).slice(0, mostValues)
+    const at = profile.layout.digitBuffer
+    return bytesWrong(
+      recording,
+      wanted.map((value, i) => ({ address: at + i, value })),
+    )
   },
-  'digits-seen': (asked) => {
-    const { profile, recording, step } = asked
-    const { segmentPort, selectPort } = profile.display
-    const t = recording.at(step).t
-    const shown = lastPortWrite(recording, segmentPort, t)
-    if (shown === null) return [...theEnd(asked), { step: recording.result.steps, target: port(segmentPort) }]
-    const before = lastPortWrite(recording, selectPort, shown.t)
-    const from = before === null ? 0 : recording.stepAt(before.t)
-    const at = recording.stepAt(shown.t) + 1
-    return [
-      { step: at, target: port(segmentPort) },
-      { step: at, target: { kind: 'time', from } },
-      ...theTime(asked),
-      ...theEnd(asked),
-    ]
-  },
+  'digits-seen': digitQuestions,
+  'signs-in-turn': signQuestions,
+  'shown-after-key': signQuestions,
+  handler: handlerQuestions,
+  drift: ({ fields, recording }) => [
+    { step: recording.result.steps, target: { kind: 'memory', address: fields['address'] as Addr } },
+  ],
+  'memory-after-key': ({ fields, recording }) => [
+    { step: recording.result.steps, target: { kind: 'memory', address: fields['at'] as Addr } },
+  ],
   speaker: (asked) => {
     const { profile, recording, fields, step } = asked
     const edges = edgeTimes(recording)
     const t = recording.at(step).t
     const last = edges.findLastIndex((each) => each < t)
-    if (last < 0) return [...theEnd(asked), { step: recording.result.steps, target: port(profile.speaker.port) }]
+    if (last < 0) return [{ step: recording.result.steps, target: port(profile.speaker.port) }, ...theEnd(asked)]
     const from = recording.stepAt(edges[Math.max(0, last - 1)] ?? 0)
     const to = recording.stepAt(edges[last] ?? 0) + 1
     const wave: ReturnType<Answer> = [
@@ -203,7 +215,7 @@ const kinds: Readonly<Record<string, Answer>> = {
       { step: to, target: port(profile.speaker.port) },
     ]
     const isOfShape = ['frequency', 'duty', 'maxJitter'].some((field) => fields[field] !== null)
-    return isOfShape ? [...wave, ...theEnd(asked)] : [...theEnd(asked), ...theTime(asked), ...wave]
+    return isOfShape ? [...wave, ...theEnd(asked)] : [...theTime(asked), ...wave, ...theEnd(asked)]
   },
   't-states': theTime,
   size: () => [],
@@ -215,6 +227,79 @@ const kinds: Readonly<Record<string, Answer>> = {
   ],
   'required-instruction': theTime,
   'calls-routine': theEnd,
+}
+
+/** What the digits showed: the pattern that was wrong, the one missing, where the time went, or what was left lit. */
+function digitQuestions(asked: Asked): ReturnType<Answer> {
+  const { profile, recording, fields, outcome } = asked
+  const { segmentPort, isSegmentActiveHigh } = profile.display
+  const { steps, tStates } = recording.result
+  const pattern = { step: steps, target: port(segmentPort) }
+  if (lastPortWrite(recording, segmentPort, tStates + 1) === null) return [pattern, ...theEnd(asked)]
+  if (fields['darkAtEnd'] === true && !isDisplayDark(recording.events, profile, tStates)) {
+    return [pattern, ...theEnd(asked)]
+  }
+  const from = timeOf(fields['from'], profile.clockHz) ?? 0
+  const to = timeOf(fields['to'], profile.clockHz) ?? tStates
+  if (outcome === 'out-of-tolerance') {
+    const most = fields['maxGhost'] as number | null
+    const ghosts = measureDisplay(recording.events, profile, from, to).digits.map(({ ghost }) => ghost * 100)
+    const isGhosted = most !== null && ghosts.some((ghost) => ghost > most)
+    return isGhosted ? [pattern, ...theTime(asked)] : [...theTime(asked), pattern]
+  }
+  const glyphs = Array.from(fields['glyphs'] as string, (glyph) => segmentsOf(glyph) ?? 0)
+  const spans = recording.digits.filter((span) => span.digit < glyphs.length && span.to > from && span.from < to)
+  const wrong = spans
+    .filter(({ digit, segments }) => segments !== 0 && segments !== glyphs[digit])
+    .toSorted((a, b) => a.from - b.from)[0]
+  if (wrong !== undefined) {
+    const dark = isSegmentActiveHigh ? 0 : 0xff
+    const shown = lastPortWrite(recording, segmentPort, Math.max(wrong.from, from) + 1, dark)
+    const at = shown === null ? steps : recording.stepAt(shown.t) + 1
+    return [{ step: at, target: port(segmentPort) }, ...theTime(asked), ...theEnd(asked)]
+  }
+  const missing = glyphs.findIndex(
+    (segments, digit) => segments !== 0 && !spans.some((span) => span.digit === digit && span.segments === segments),
+  )
+  if (missing < 0) return [...theTime(asked), pattern, ...theEnd(asked)]
+  const address = profile.layout.digitBuffer + missing
+  const at = recording.stepAt(Math.max(from, Math.min(to, tStates) - 1))
+  return [{ step: at, target: { kind: 'memory', address } }, pattern, ...theEnd(asked)]
+}
+
+/** The pattern that stood on the digits when the check was decided. */
+function signQuestions(asked: Asked): ReturnType<Answer> {
+  const { profile, recording, step, outcome } = asked
+  const { segmentPort, isSegmentActiveHigh } = profile.display
+  const shown = lastPortWrite(recording, segmentPort, recording.at(step).t, isSegmentActiveHigh ? 0 : 0xff)
+  if (shown === null) return [{ step: recording.result.steps, target: port(segmentPort) }, ...theEnd(asked)]
+  const pattern = { step: recording.stepAt(shown.t) + 1, target: port(segmentPort) }
+  return outcome === 'out-of-tolerance' ? [...theTime(asked), pattern] : [pattern, ...theTime(asked), ...theEnd(asked)]
+}
+
+/** Registers that the interrupt handler did not bring back; else where its time went. */
+function handlerQuestions(asked: Asked): ReturnType<Answer> {
+  const { recording, step } = asked
+  const { events } = recording
+  const [last] = recording.steps(step - 1, step)
+  if (last === undefined) return theEnd(asked)
+  for (let i = events.firstFrom(last.t + last.tStates) - 1; i >= 0; i--) {
+    if (events.codeAt(i) !== eventCode.interrupt) continue
+    const entry = recording.stepAt(events.timeAt(i))
+    const before = recording.at(entry).registers
+    const changed = pairNames.filter((pair) => before[pair] !== last.after[pair])
+    const registers = changed.map((register) => ({ step, target: { kind: 'register', register } as const }))
+    return [...registers, { step, target: { kind: 'time', from: entry } }]
+  }
+  return theEnd(asked)
+}
+const pairNames = ['af', 'bc', 'de', 'hl', 'ix', 'iy'] as const
+
+/** T-states of a time as a document has it; null where it has none. */
+function timeOf(written: unknown, clockHz: number): number | null {
+  const { amount, unit } = (written ?? { amount: null, unit: 'T' }) as { amount: number | null; unit: string }
+  if (amount === null) return null
+  return amount * ({ T: 1, us: clockHz / 1e6, ms: clockHz / 1e3, s: clockHz }[unit] ?? 1)
 }
 
 const port = (number: number): WhyTarget => ({ kind: 'port-write', port: number })
@@ -235,12 +320,50 @@ function registersWrong(
     .map((register) => ({ step: steps, target: { kind: 'register', register } }))
 }
 
-function bytesWrong({ result }: Recording, at: Addr, wanted: readonly number[]): ReturnType<Answer> {
-  return wanted.flatMap((value, i) =>
-    result.memory[at + i] === value
-      ? []
-      : [{ step: result.steps, target: { kind: 'memory', address: (at + i) & 0xffff } as const }],
-  )
+/** One question about all the bytes that are wrong, the first of them first. */
+function bytesWrong(
+  { result }: Recording,
+  wanted: readonly { readonly address: Addr; readonly value: number }[],
+): ReturnType<Answer> {
+  const wrong = wanted.filter(({ address, value }) => result.memory[address] !== value).map(({ address }) => address)
+  const [address, ...others] = wrong
+  if (address === undefined) return []
+  const more = others.slice(0, mostValues - 1)
+  return [{ step: result.steps, target: { kind: 'memory', address, ...(more.length > 0 ? { others: more } : {}) } }]
+}
+
+/** One question about all bytes of a block, the first wrong one first. */
+function wholeBlock(
+  { result }: Recording,
+  block: readonly { readonly address: Addr; readonly value: number }[],
+): ReturnType<Answer>[number] {
+  const isWrong = ({ address, value }: { readonly address: Addr; readonly value: number }): boolean =>
+    result.memory[address] !== value
+  const addresses = [...block.filter(isWrong), ...block.filter((each) => !isWrong(each))].map(({ address }) => address)
+  const [address = 0, ...others] = addresses
+  return { step: result.steps, target: { kind: 'memory', address, ...(others.length > 0 ? { others } : {}) } }
+}
+
+/** Bytes that the task leaves alone and that are not as they were. */
+function changedElsewhere(
+  asked: Asked,
+  want: readonly { readonly at: Addr; readonly bytes: readonly number[] | 'model'; readonly length: number }[],
+): ReturnType<Answer> {
+  const { fields, recording, request, profile } = asked
+  const top = request.given.registers.sp ?? profile.layout.stackTop
+  const spared = [
+    ...want.map(({ at, bytes, length }) => ({ from: at, to: at + (bytes === 'model' ? length : bytes.length) - 1 })),
+    ...(fields['except'] as readonly { readonly from: Addr; readonly to: Addr }[]),
+    { from: top - (fields['stackBytes'] as number), to: top - 1 },
+  ]
+  const before = memoryAtStart(request)
+  const changed = profile.memory
+    .filter(({ kind }) => kind === 'ram')
+    .flatMap(({ from, to }) => Array.from({ length: to - from + 1 }, (_, i) => from + i))
+    .filter((address) => !spared.some(({ from, to }) => address >= from && address <= to))
+    .map((address) => ({ address, value: before[address] ?? 0 }))
+  const wrong = bytesWrong(recording, changed)
+  return wrong.length > 0 ? wrong : anything(asked)
 }
 
 function edgeTimes({ events }: Recording): readonly number[] {

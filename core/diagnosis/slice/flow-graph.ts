@@ -1,10 +1,26 @@
 import type { Addr, Before } from '../../cpu/index.ts'
 import type { History } from './history.ts'
 
+/** Where an interrupt led the program, as the firmware's hook stands at the end of the run; null for nowhere in it. */
+function handlerOf({ recording, request }: History): Addr | null {
+  const hook = request.profile.layout.interruptHook
+  if (hook === null) return null
+  const { memory } = recording.result
+  const handler = (memory[hook] ?? 0) | ((memory[hook + 1] ?? 0) << 8)
+  const isLoaded = request.image.segments.some(({ start, bytes }) => handler >= start && handler < start + bytes.length)
+  return isLoaded ? handler : null
+}
+
 interface Node {
   readonly address: Addr
   /** Places in the list of nodes; -1 is the end of the program. */
   readonly next: readonly number[]
+}
+
+/** What a branch may have kept from happening: the parts of registers that would have been set, and whether memory would. */
+export interface Skipped {
+  readonly parts: number
+  readonly isStore: boolean
 }
 
 /** A program is at most 4 KB; whatever is longer is looked at no further. */
@@ -20,12 +36,15 @@ export class FlowGraph {
   readonly #roots = new Set<Addr>()
   readonly #goesOnAfterHalt: boolean
   #deciding = new Map<Addr, ReadonlySet<Addr>>()
+  #resting = new Map<Addr, Skipped>()
 
   constructor(history: History) {
     this.#history = history
     const { given, image, entry } = history.request
     this.#goesOnAfterHalt = given.isTimerOn || image.segments.some(({ bytes }) => bytes.includes(0xfb))
     this.#roots.add(entry)
+    const handler = handlerOf(history)
+    if (handler !== null) this.#roots.add(handler)
     this.#build()
   }
 
@@ -37,6 +56,11 @@ export class FlowGraph {
       this.#build()
     }
     return this.#deciding.get(address) ?? new Set()
+  }
+
+  /** What the instructions that rest on a branch could have made, had it gone their way. */
+  get skipped(): ReadonlyMap<Addr, Skipped> {
+    return this.#resting
   }
 
   /** The addresses to which an instruction leads, as far as its bytes tell; firmware left out. */
@@ -78,6 +102,18 @@ export class FlowGraph {
       return { address, next: known.length < next.length || next.length === 0 ? [...known, -1] : known }
     })
     this.#deciding = decidersIn(withWaysOut(nodes))
+    this.#resting = new Map()
+    for (const [address, deciders] of this.#deciding) {
+      const { writes, memoryWrites, text } = this.#history.flowAt(address)
+      const isStore = memoryWrites.length > 0 && !/^(PUSH|CALL|RST)\b/.test(text)
+      for (const each of deciders) {
+        const known = this.#resting.get(each)
+        this.#resting.set(each, {
+          parts: (known?.parts ?? 0) | writes,
+          isStore: (known?.isStore ?? false) || isStore,
+        })
+      }
+    }
   }
 }
 

@@ -3,6 +3,8 @@ import { dataFlow, type Addr, type Byte, type DataFlow, type TState } from '../.
 import { run, type Recording, type RunRequest, type TraceStep } from '../../run/index.ts'
 
 const chunkSteps = 32_768
+/** Stretches of which the times are kept. */
+const mostTimes = 8
 /** Steps looked at closely come in clusters: so many are fetched at once. */
 const closeSteps = 48
 /** A bit for each part of the registers. */
@@ -14,6 +16,8 @@ export class History {
   readonly request: RunRequest
   readonly memoryAtStart: Uint8Array
   readonly #chunks: (Uint16Array | undefined)[] = []
+  /** When the steps of some stretches began: those looked at last. */
+  readonly #times = new Map<number, Float64Array>()
   readonly #flows = new Map<Addr, DataFlow>()
   readonly #masks = new Int32Array(0x10000).fill(-1)
   readonly #isRom = new Uint8Array(0x10000)
@@ -35,11 +39,27 @@ export class History {
     if (known !== undefined) return { from, pcs: known }
     const to = Math.min(from + chunkSteps, this.recording.result.steps)
     const pcs = new Uint16Array(Math.max(0, to - from))
-    this.recording.walk(from, to, (at, _t, pc) => {
+    const times = new Float64Array(pcs.length)
+    this.recording.walk(from, to, (at, t, pc) => {
       pcs[at - from] = pc
+      times[at - from] = t
     })
     this.#chunks[number] = pcs
+    this.#times.set(number, times)
+    const [oldest] = this.#times.keys()
+    if (this.#times.size > mostTimes && oldest !== undefined) this.#times.delete(oldest)
     return { from, pcs }
+  }
+
+  /** The step that was being executed at T-state `t`. */
+  stepAt(t: TState): number {
+    for (const [number, times] of this.#times) {
+      const after = number * chunkSteps + times.length
+      const isLast = after === this.recording.result.steps
+      if (times.length === 0 || t < (times[0] ?? 0) || (!isLast && t >= (times.at(-1) ?? 0))) continue
+      return number * chunkSteps + lastNotAfter(times, t)
+    }
+    return this.recording.stepAt(t)
   }
 
   pcAt(step: number): Addr {
@@ -68,6 +88,11 @@ export class History {
     const flow = flowFrom((address) => this.memoryAtStart[address & 0xffff] ?? 0, pc)
     this.#flows.set(pc, flow)
     return flow
+  }
+
+  /** The bytes of that instruction. */
+  bytesAt(pc: Addr): readonly Byte[] {
+    return Array.from({ length: this.flowAt(pc).length }, (_, i) => this.memoryAtStart[(pc + i) & 0xffff] ?? 0)
   }
 
   /** The parts of the registers that the instruction at an address may set; all of them where its bytes changed. */
@@ -102,6 +127,18 @@ export class History {
     const index = this.isRom(address) ? -1 : this.writes.lastBefore(address, t)
     return index < 0 ? (this.memoryAtStart[address] ?? 0) : this.writes.valueAt(index)
   }
+}
+
+/** The place of the last of rising numbers that is not above `t`. */
+function lastNotAfter(times: Float64Array, t: number): number {
+  let low = 0
+  let high = times.length
+  while (low < high) {
+    const middle = (low + high) >>> 1
+    if ((times[middle] ?? 0) <= t) low = middle + 1
+    else high = middle
+  }
+  return Math.max(0, low - 1)
 }
 
 /** The flow of the instruction at an address, prefixes that another overrides passed over. */

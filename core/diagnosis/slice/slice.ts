@@ -1,6 +1,15 @@
-import { interruptFlow, type Addr, type DataFlow, type Registers, type Sources, type TState } from '../../cpu/index.ts'
+import {
+  interruptFlow,
+  type Addr,
+  type Byte,
+  type DataFlow,
+  type Registers,
+  type Sources,
+  type TState,
+} from '../../cpu/index.ts'
 import type { TraceStep } from '../../run/index.ts'
 import { flowFrom, type History } from './history.ts'
+import { lastPortWrite } from './port-write.ts'
 import type { FlowGraph } from './flow-graph.ts'
 
 /** An instruction with a part in the slice, as found so far. */
@@ -28,7 +37,7 @@ export interface Start {
   readonly parts?: number
   readonly bytes?: readonly Addr[]
   /** Steps that have a part whatever they do. */
-  readonly steps?: readonly { readonly step: number; readonly role: Found['role'] }[]
+  readonly steps?: readonly { readonly step: number; readonly role: Found['role']; readonly depth?: number }[]
   /** Instructions whose last time before `step` has a part: branches above all. */
   readonly last?: readonly Addr[]
   /** Nothing wrote what was asked for; the slice is of what came nearest. */
@@ -44,9 +53,9 @@ export interface Slice {
 }
 
 /** An instruction is looked at closely so many times; after that only its registers are followed. */
-const mostCloseLooks = 8
+const mostCloseLooks = 64
 /** Steps looked at closely in all. */
-const mostSteps = 4_000
+const mostSteps = 2_000
 /** Instructions that are in the firmware are not told; the call that led there is. */
 const callPattern = /^(CALL|RST|JP|JR)\b/
 
@@ -57,6 +66,8 @@ interface Wanted {
 
 /** What the firmware made, for the instruction that led into it. */
 interface Call {
+  /** What the program asked for, and which of it was made there. */
+  readonly live: number
   parts: number
   readonly bytes: Set<Addr>
   readonly depth: number
@@ -70,13 +81,14 @@ interface Call {
 export class Slicer {
   readonly #history: History
   readonly #graph: FlowGraph
-  readonly #found = new Map<Addr, Found>()
+  /** By address and bytes: a program that writes over itself has several instructions in one place. */
+  readonly #found = new Map<string, Found>()
   readonly #looks = new Map<Addr, number>()
   #live = 0
   readonly #depths = new Int32Array(31).fill(1_000)
   /** Bytes of memory wanted, by the step that wrote them. */
   readonly #writers = new Map<number, { readonly bytes: Set<Addr>; depth: number }>()
-  readonly #steps = new Map<number, Found['role']>()
+  readonly #steps = new Map<number, { readonly role: Found['role']; readonly depth: number }>()
   #nextSteps: number[] = []
   #wanted: Wanted[] = []
   readonly #isWanted = new Uint8Array(0x10000)
@@ -85,18 +97,27 @@ export class Slicer {
   readonly #givenBytes = new Set<Addr>()
   readonly #inputs: TraceStep[] = []
   #closeSteps = 0
+  /** Parts that a branch may have kept from being made otherwise, by its address; only its last time counts. */
+  readonly #kept = new Int32Array(0x10000)
+  readonly #keptStores = new Uint8Array(0x10000)
+  #openBytes = 0
 
   constructor(history: History, graph: FlowGraph) {
     this.#history = history
     this.#graph = graph
+    for (const [pc, { parts, isStore }] of graph.skipped) {
+      this.#kept[pc] = parts
+      this.#keptStores[pc] = Number(isStore)
+    }
   }
 
   run(start: Start): Slice {
     const t = this.#history.recording.at(start.step).t
     this.#need(start.parts ?? 0, 0)
     for (const address of start.bytes ?? []) this.#needByte(address, t, 0)
-    for (const { step, role } of start.steps ?? []) {
-      this.#steps.set(step, role)
+    this.#openBytes = start.isMissed === true ? 1 : this.#writers.size
+    for (const { step, role, depth = 0 } of start.steps ?? []) {
+      this.#steps.set(step, { role, depth })
       this.#push(step)
     }
     for (const pc of start.last ?? []) this.#want(new Set([pc]), 0)
@@ -129,7 +150,7 @@ export class Slicer {
       if (!this.#history.isRom(address)) this.#givenBytes.add(address)
       return
     }
-    const step = this.#history.recording.stepAt(writes.timeAt(index))
+    const step = this.#history.stepAt(writes.timeAt(index))
     const known = this.#writers.get(step)
     if (known === undefined) {
       this.#writers.set(step, { bytes: new Set([address]), depth })
@@ -161,7 +182,8 @@ export class Slicer {
     const masks = this.#history.masks()
     let at = step - 1
     while (at > least) {
-      if (this.#live === 0 && this.#wanted.length === 0 && this.#call === null) return least
+      const isNothing = this.#live === 0 && this.#wanted.length === 0 && this.#openBytes === 0
+      if (isNothing && this.#call === null) return least
       const { from, pcs } = this.#history.stretch(at)
       const end = Math.max(from, least + 1)
       for (; at >= end; at--) {
@@ -169,6 +191,8 @@ export class Slicer {
         const known = masks[pc] ?? -1
         const mask = known >= 0 ? known : this.#history.maskAt(pc)
         if ((mask & this.#live) !== 0 || this.#isWanted[pc] !== 0) return at
+        if (((this.#kept[pc] ?? 0) & this.#live) !== 0) return at
+        if (this.#openBytes > 0 && this.#keptStores[pc] !== 0) return at
         if (this.#call !== null && !this.#history.isRom(pc)) return at
       }
     }
@@ -179,12 +203,14 @@ export class Slicer {
   #visit(at: number): number {
     const pc = this.#history.pcAt(at)
     const writer = this.#writers.get(at)
+    if (writer?.depth === 0 && this.#openBytes > 0) this.#openBytes -= 1
     const asked = this.#steps.get(at)
     if (this.#nextSteps.at(-1) === at) this.#nextSteps.pop()
     const looks = (this.#looks.get(pc) ?? 0) + 1
     this.#looks.set(pc, looks)
     const isCall = this.#call !== null && !this.#history.isRom(pc)
-    const isSure = writer !== undefined || asked !== undefined || isCall || looks === 1
+    const isKept = this.#keeps(pc)
+    const isSure = writer !== undefined || asked !== undefined || isCall || isKept || looks === 1
     const isClose = isSure || (looks <= mostCloseLooks && this.#closeSteps <= mostSteps)
     if (!isClose) {
       this.#glance(at, pc)
@@ -203,7 +229,7 @@ export class Slicer {
   #glance(at: number, pc: Addr): void {
     const flow = this.#history.flowAt(pc)
     const made = flow.writes & this.#live
-    const found = this.#found.get(pc)
+    const found = this.#found.get(keyOf(pc, this.#history.bytesAt(pc)))
     if (found !== undefined && made !== 0) {
       found.times += 1
       found.firstStep = at
@@ -232,6 +258,22 @@ export class Slicer {
     return { parts, reads, isInput }
   }
 
+  /** Whether a branch may have kept something that is asked for from being made otherwise. */
+  #keeps(pc: Addr): boolean {
+    return ((this.#kept[pc] ?? 0) & this.#live) !== 0 || (this.#openBytes > 0 && this.#keptStores[pc] !== 0)
+  }
+
+  /** How near a branch is that was wished for, or that kept something from being made; null for neither. */
+  #fulfilled(pc: Addr): number | null {
+    const wished = this.#fulfil(pc)
+    if (!this.#keeps(pc)) return wished
+    const kept =
+      this.#openBytes > 0 && this.#keptStores[pc] !== 0 ? 0 : this.#depthOf((this.#kept[pc] ?? 0) & this.#live)
+    this.#kept[pc] = 0
+    this.#keptStores[pc] = 0
+    return Math.min(wished ?? 1_000, kept + 1)
+  }
+
   /** Takes off the wishes that an instruction fulfils; returns the least depth among them, null for none. */
   #fulfil(pc: Addr): number | null {
     if (this.#isWanted[pc] === 0) return null
@@ -251,39 +293,42 @@ export class Slicer {
     step: TraceStep,
     flow: DataFlow,
     writer: { readonly bytes: ReadonlySet<Addr>; readonly depth: number } | null,
-    asked: Found['role'] | null,
+    question: { readonly role: Found['role']; readonly depth: number } | null,
   ): void {
+    const asked = question?.role ?? null
     const made = flow.writes & this.#live
     const depthOfMade = this.#depthOf(made)
+    const live = this.#live
     const call = this.#callInto(step, flow)
-    const wished = step.kind === 'instruction' ? this.#fulfil(step.pc) : null
+    const wished = step.kind === 'instruction' ? this.#fulfilled(step.pc) : null
     if (made === 0 && writer === null && asked === null && wished === null && call === null) return
     const depth = Math.min(
       made === 0 ? 1_000 : depthOfMade,
       writer?.depth ?? 1_000,
       wished ?? 1_000,
       call?.depth ?? 1_000,
-      asked === null ? 1_000 : 0,
+      question?.depth ?? 1_000,
     )
     const isFirmware = this.#history.isRom(step.pc)
     const sources = this.#sourcesOf(step, flow, made, writer?.bytes ?? null, { wished, asked })
     this.#need(sources.parts, depth + 1)
     const memoryRead = this.#followReads(step, flow, sources.reads, depth)
-    if (sources.isInput) this.#inputs.push(step)
+    if (sources.isInput) this.#takeInput(step, flow, depth)
     if (isFirmware) {
-      this.#call ??= { parts: 0, bytes: new Set(), depth: depth + 1, after: afterOf(step) }
-      this.#call.parts |= made
+      this.#call ??= { live, parts: 0, bytes: new Set(), depth: depth + 1, after: afterOf(step) }
+      this.#call.parts |= made & this.#call.live
       for (const address of writer?.bytes ?? []) this.#call.bytes.add(address)
       return
     }
     if (step.kind !== 'instruction') return
+    const stored = asked === 'made' ? step.memoryWrites.map(({ address }) => address) : []
     const isMade =
       made !== 0 || writer !== null || asked === 'made' || (call !== null && (call.parts !== 0 || call.bytes.size > 0))
     this.#add(step, isMade ? 'made' : 'decided', depth, {
       wrote: made | (call?.parts ?? 0),
       read: sources.parts,
       memoryRead,
-      memoryWritten: new Set([...(writer?.bytes ?? []), ...(call?.bytes ?? [])]),
+      memoryWritten: new Set([...(writer?.bytes ?? stored), ...(call?.bytes ?? [])]),
       after: call?.after ?? afterOf(step),
     })
     this.#want(this.#graph.decidersOf(step.pc), depth + 1)
@@ -340,6 +385,23 @@ export class Slicer {
     return all
   }
 
+  /** A key is read from the column that was selected: what the keypad gave rests on the port write before. */
+  #takeInput(step: TraceStep, flow: DataFlow, depth: number): void {
+    this.#inputs.push(step)
+    const { keypad, display } = this.#history.request.profile
+    const before = beforeOf(step, this.#history)
+    for (const { address, addressFrom } of flow.portReads) {
+      this.#need(addressFrom.parts, depth + 1)
+      if ((address(before) & 0xff) !== keypad.rowPort) continue
+      const select = lastPortWrite(this.#history.recording, display.selectPort, step.t)
+      if (select === null) continue
+      const at = this.#history.stepAt(select.t)
+      if (this.#steps.has(at)) continue
+      this.#steps.set(at, { role: 'made', depth: depth + 1 })
+      this.#push(at)
+    }
+  }
+
   /** Wants the bytes that were read, and what their addresses are made of. */
   #followReads(step: TraceStep, flow: DataFlow, reads: number, depth: number): Set<Addr> {
     const addresses = new Set<Addr>()
@@ -361,15 +423,16 @@ export class Slicer {
     depth: number,
     rest: Pick<Found, 'wrote' | 'read' | 'memoryRead' | 'memoryWritten' | 'after'>,
   ): void {
-    const known = this.#found.get(step.pc)
+    const key = keyOf(step.pc, step.bytes)
+    const known = this.#found.get(key)
     if (known === undefined) {
       const { pc, step: firstStep } = step
-      this.#found.set(pc, { pc, step, role, depth, ...rest, times: 1, firstStep })
+      this.#found.set(key, { pc, step, role, depth, ...rest, times: 1, firstStep })
       return
     }
     known.times += 1
     known.firstStep = step.step
-    if (known.role === 'decided' && role === 'made') this.#found.set(step.pc, { ...known, role })
+    if (known.role === 'decided' && role === 'made') this.#found.set(key, { ...known, role })
   }
 
   /** Steps in which the CPU waited in HALT stand at the instruction behind it, which did nothing then. */
@@ -380,6 +443,10 @@ export class Slicer {
     this.#looks.set(pc, 0)
     return step
   }
+}
+
+function keyOf(pc: Addr, bytes: readonly Byte[]): string {
+  return `${pc} ${bytes.join(' ')}`
 }
 
 function afterOf(step: TraceStep): Found['after'] {

@@ -1,13 +1,13 @@
-import { eventCode } from '../../board/index.ts'
 import type { Addr, TState } from '../../cpu/index.ts'
 import { disassembleAt, namesFrom, type NameOf } from '../../disassembler/index.ts'
 import { endText, registerText, registerValue } from '../../exercise/index.ts'
 import { showByte, showCount, showWord } from '../../image/index.ts'
 import type { Recording, RunRequest } from '../../run/index.ts'
-import { flagText, memoryFact, partOfFlag, partsOfRegister, registerFacts } from './facts.ts'
+import { flagText, memoryFact, registerFacts } from './facts.ts'
 import { FlowGraph } from './flow-graph.ts'
 import { History } from './history.ts'
 import { Slicer, type Found, type Slice, type Start } from './slice.ts'
+import { lastPortWrite } from './port-write.ts'
 import { startOf } from './start.ts'
 import { flagNames, type Why, type WhyFact, type WhyPart, type WhySource, type WhyTarget } from './why.ts'
 
@@ -80,7 +80,7 @@ export function partsOf(found: readonly Found[], names: NameOf, history: History
 /** Near ones first; of two as near the one that puts in a value of its own. */
 function weightOf({ depth, read, memoryRead, role }: Found): number {
   const isOrigin = role === 'made' && read === 0 && memoryRead.size === 0
-  return depth - (isOrigin ? 0.5 : 0) + (role === 'decided' ? 0.25 : 0)
+  return depth - (isOrigin ? 1.5 : 0) + (role === 'decided' ? 0.25 : 0)
 }
 
 function partOf(found: Found, rank: number, names: NameOf, history: History): WhyPart {
@@ -119,19 +119,6 @@ function valueOf(target: WhyTarget, step: number, recording: Recording): number 
     case 'end':
       return null
   }
-}
-
-/** The last write to a port before T-state `t`. */
-export function lastPortWrite(
-  { events }: Pick<Recording, 'events'>,
-  port: number | null,
-  t: TState,
-): { readonly t: TState; readonly pc: Addr; readonly value: number; readonly port: number } | null {
-  for (let i = events.firstFrom(t) - 1; i >= 0; i--) {
-    if (events.codeAt(i) !== eventCode.portWrite || (port !== null && events.whereAt(i) !== port)) continue
-    return { t: events.timeAt(i), pc: events.pcAt(i), value: events.valueAt(i), port: events.whereAt(i) }
-  }
-  return null
 }
 
 export function whatOf(target: WhyTarget): string {

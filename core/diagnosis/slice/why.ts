@@ -12,7 +12,8 @@ export type FlagName = (typeof flagNames)[number]
 export type WhyTarget =
   | { readonly kind: 'register'; readonly register: RegisterName }
   | { readonly kind: 'flag'; readonly flag: FlagName }
-  | { readonly kind: 'memory'; readonly address: Addr }
+  /** With `others`: those bytes too, which the same check finds wrong. */
+  | { readonly kind: 'memory'; readonly address: Addr; readonly others?: readonly Addr[] }
   | { readonly kind: 'port-write'; readonly port: Byte | null }
   | { readonly kind: 'time'; readonly from: number }
   | { readonly kind: 'end' }

@@ -1,7 +1,8 @@
-import { readProgram } from '../../../core/assembler/index.ts'
+import { readProgram, type ListingLine, type Program } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
-import { whyCheck, whyFailed, type CheckContext, type Why, type WhyNever } from '../../../core/diagnosis/index.ts'
+import { whyFailed, type CheckContext, type Why, type WhyNever } from '../../../core/diagnosis/index.ts'
 import { readOptionsFor } from '../../../core/exercise/index.ts'
+import { byteAt } from '../../../core/image/index.ts'
 import { grade } from '../../../core/grading/index.ts'
 import { exerciseOf, mistakesOf, programOf, type Mistake } from '../exercise/tram-depot.ts'
 
@@ -19,7 +20,7 @@ export interface SlicedMistake {
 }
 
 /** Checks that look at the program alone. */
-const kindsOfForm = ['size', 'program-bytes']
+const kindsOfForm = ['size', 'program-bytes', 'required-instruction']
 
 /** What the first question about the first check that a seeded mistake fails answers, and whether the fault is in it. */
 export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake {
@@ -28,7 +29,10 @@ export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake 
   const program = readProgram(source, readOptionsFor(exercise, benchEight))
   const report = grade(source, exercise, benchEight)
   const context: CheckContext = { exercise, profile: benchEight, program, seed: report.seed }
-  const failed = report.checks.filter(({ outcome, decidedAt }) => outcome !== 'passed' && decidedAt !== null)
+  const failed = report.checks.filter(({ id, outcome, decidedAt }) => {
+    const isCounted = outcome !== 'skipped-by-gate' || mistake.fails.includes(id)
+    return outcome !== 'passed' && isCounted && decidedAt !== null
+  })
   const expected = failed.filter(({ id }) => mistake.fails.includes(id))
   const asked =
     expected.find(({ kind }) => !kindsOfForm.includes(kind)) ?? failed.find(({ kind }) => !kindsOfForm.includes(kind))
@@ -36,27 +40,54 @@ export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake 
   if (mistake.faultyLine === undefined) return { ...head, outcome: 'no line', length: 0, rank: null, why: null }
   if (asked === undefined) return { ...head, outcome: 'told', length: 0, rank: null, why: null }
   const answer = whyFailed(asked, context)
-  const line = program.listing.find((each) => each.line === mistake.faultyLine && each.address !== null)
-  const from = line?.address ?? 0
-  const to = from + (line?.bytes.length ?? 0)
+  const faulty = faultyAddresses(program, folder, mistake)
   if (answer === null) return { ...head, outcome: 'out', length: 0, rank: null, why: null }
   const { question, why } = answer
   const parts = 'parts' in why ? why.parts : [why.turn?.setBy ?? null].filter((part) => part !== null)
-  const hit = parts.filter(({ pc }) => pc >= from && pc < to).map(({ rank }) => rank)
-  const isTurn = 'turn' in why && why.turn !== null && why.turn.pc >= from && why.turn.pc < to
+  const hit = parts.filter(({ pc }) => faulty.has(pc)).map(({ rank }) => rank)
+  const isTurn = 'turn' in why && why.turn !== null && faulty.has(why.turn.pc)
   const sources = 'sources' in why ? why.sources : []
+  const isGiven = mistake.causeId === 'not-initialised' && sources.some(({ kind }) => kind === 'given')
   const isSource = sources.some(({ what }) => {
     const address = /^\(([0-9A-F]+)h\)$/.exec(what)?.[1]
-    return address !== undefined && Number.parseInt(address, 16) >= from && Number.parseInt(address, 16) < to
+    return address !== undefined && faulty.has(Number.parseInt(address, 16))
   })
-  const rank = hit.length > 0 ? Math.min(...hit) : isTurn ? 1 : isSource ? parts.length : null
+  const rank = hit.length > 0 ? Math.min(...hit) : isTurn ? 1 : isSource || isGiven ? parts.length : null
   const said = 'never' in question ? 'never' : `${question.target.kind}`
   return { ...head, question: said, outcome: rank === null ? 'out' : 'in', length: parts.length, rank, why }
+}
+
+/** Causes that are an instruction left out: either of its neighbours shows the place. */
+const isMissing = (causeId: string): boolean =>
+  ['missing-instruction', 'ei-missing', 'zero-count', 'key-held', 'carry-lost', 'daa-missing'].includes(causeId)
+
+/** Addresses of the faulty line; of a hex dump, whose line is the whole program, the instructions that are not the model's. */
+function faultyAddresses(
+  program: Program,
+  folder: string,
+  { file, faultyLine, causeId }: Mistake,
+): ReadonlySet<number> {
+  const bytesOf = (lines: readonly ListingLine[]): ReadonlySet<number> =>
+    new Set(lines.flatMap(({ address, bytes }) => (address === null ? [] : bytes.map((_, i) => address + i))))
+  if (!file.endsWith('.hex')) {
+    const lines = program.listing.filter(({ address, bytes }) => address !== null && bytes.length > 0)
+    const at = lines.findIndex(({ line }) => line === faultyLine)
+    return bytesOf(lines.filter(({ line }, i) => line === faultyLine || (isMissing(causeId) && i === at - 1)))
+  }
+  const model = readProgram(programOf(folder, 'model.hex'), readOptionsFor(exerciseOf(folder), benchEight))
+  const end = Math.max(...program.image.segments.map(({ start, bytes }) => start + bytes.length))
+  const isOther = (address: number): boolean => byteAt(program.image, address) !== byteAt(model.image, address)
+  const lines = program.listing.filter(({ address, bytes }) =>
+    bytes.some((_, i) => address !== null && isOther(address + i)),
+  )
+  // A byte missing at the end: the last instruction before the place.
+  return bytesOf(
+    lines.length > 0
+      ? lines
+      : program.listing.filter(({ address, bytes }) => address !== null && address + bytes.length === end),
+  )
 }
 
 export function allMistakes(folders: readonly string[]): readonly { folder: string; mistake: Mistake }[] {
   return folders.flatMap((folder) => mistakesOf(folder).map((mistake) => ({ folder, mistake })))
 }
-
-/** Every question about a failing check. */
-export { whyCheck }
