@@ -10,9 +10,9 @@ BELL    EQU 4721h       ; 1: the bell is due
         LD (HL),100
         INC L
         LD (HL),0
-        EI
 
-; The sign is made with interrupts off: a second that ends meanwhile would leave it half old and half new.
+; The sign is made with interrupts off, which they are at the start too: a second that ends meanwhile would leave it
+; half old and half new.
 CLOCK:  LD DE,4600h
         LD BC,4700h
         DI

@@ -7,7 +7,6 @@ BELL    EQU 4721h
         LD (HL),100
         INC L
         LD (HL),0
-        EI
 CLOCK:  LD DE,4600h
         LD BC,4700h
         DI
