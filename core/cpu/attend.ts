@@ -77,7 +77,7 @@ export function traceStep(
 export function markedStore(m: Uint8Array, v: Int32Array, address: number, value: number) {
   const bits = m[layout.attributes + address] ?? 0
   const isReadOnly = (bits & attribute.readOnly) !== 0
-  if ((bits & ownAttribute.traced) !== 0) {
+  if (m[layout.tracing] !== 0) {
     const record = v[layout.traceAt >> 2] ?? layout.trace
     const count = m[record + traceRecord.writes] ?? 0
     const at = record + traceRecord.write + 4 * count

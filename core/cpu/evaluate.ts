@@ -279,7 +279,8 @@ export class Evaluator implements Engine {
   write(address: Addr, value: Byte) {
     const length = this.#nextLength()
     const t = this.start + this.elapsed + 1
-    if (this.bytes[layout.attributes + address] !== 0) this.host.markedWrite(address, value, t)
+    if (this.bytes[layout.attributes + address] !== 0 || this.bytes[layout.tracing] !== 0)
+      this.host.markedWrite(address, value, t)
     else {
       this.bytes[address] = value
       this.bytes[layout.dirty + (address >> 8)] = 1

@@ -58,6 +58,8 @@ export const layout = {
   /** 1 where loops that only wait may be skipped in one go. */
   shortcuts: 0x10164,
   passAt: 0x1017c,
+  /** One byte: 1 while what an instruction writes is added to its trace record. */
+  tracing: 0x101b0,
   /** Byte on the data bus while an interrupt is acknowledged. */
   busByte: 0x10168,
 
@@ -77,9 +79,9 @@ export const layout = {
   /** Behind the last attribute: `stopAt` for the PC that has run over the end of memory and is not yet cut to 16 bits. */
   overrun: 0x30000,
   trace: 0x30040,
-  /** So few that the ring stays in the processor's cache: four times as many made a traced run a third slower. */
-  traceRecords: 4_096,
-  end: 0x70000,
+  /** So few that the ring stays in the processor's cache: eight times as many made a traced run half as slow again. */
+  traceRecords: 2_048,
+  end: 0x50000,
 } as const
 
 /**
@@ -105,8 +107,8 @@ export const always = -0x8000_0000
 /** Why the engine looks around before every instruction. `passStops`: bytes marked `stopAt` are no reason to stop. */
 export const mode = { passStops: 1, countSteps: 2, trace: 4, lowestSp: 8 } as const
 
-/** Attribute bits that the engine keeps for itself, beside those of `attribute`. */
-export const ownAttribute = { mirrored: 0x40, traced: 0x80 } as const
+/** The attribute bit that the engine keeps for itself, beside those of `attribute`. */
+export const ownAttribute = { mirrored: 0x40 } as const
 
 /** Why the engine came back. */
 export const reason = { none: 0, limit: 1, halted: 2, interrupt: 3, stopAt: 4, steps: 5 } as const

@@ -234,7 +234,7 @@ export class Machine implements Cpu {
     this.#isStopRequested = false
     this.#long(layout.mirror, this.#read(layout.memory))
     this.#attributeWords[0] = (this.#attributeWords[0] ?? 0) | mirroredWord
-    if (this.#isTracing) this.#markAll(ownAttribute.traced, true)
+    this.#m[layout.tracing] = Number(this.#isTracing)
     this.#isInside = true
     try {
       for (;;) {
@@ -254,7 +254,6 @@ export class Machine implements Cpu {
       }
     } finally {
       this.#isInside = false
-      if (this.#isTracing) this.#markAll(ownAttribute.traced, false)
     }
   }
   #why = 0
@@ -367,12 +366,6 @@ export class Machine implements Cpu {
       this.#bus.watchedWrite(address, value, this.#base + t, this.instructionAddress)
     }
     markedStore(this.#m, this.#v, address, value)
-  }
-
-  #markAll(bit: number, isOn: boolean) {
-    const all = bit * 0x01010101
-    const words = this.#attributeWords
-    for (let at = 0; at < words.length; at++) words[at] = isOn ? (words[at] ?? 0) | all : (words[at] ?? 0) & ~all
   }
 
   #r(): Byte {

@@ -79,7 +79,7 @@ class Writer {
         const marked = `${this.#caller()}; host.markedWrite(${address}, ${value}, ${this.#time(step)}); attendFrom = ${long(layout.attendFrom)}`
         const plain = `m[${address}] = ${value}; m[${layout.dirty} + (${address} >> 8)] = 1`
         this.#add(
-          `if ((m[${layout.attributes} + ${address}] & ${~attribute.stopAt}) !== 0) { ${marked} } else { ${plain} }`,
+          `if ((m[${layout.attributes} + ${address}] & ${~attribute.stopAt} | m[${layout.tracing}]) !== 0) { ${marked} } else { ${plain} }`,
         )
         break
       }

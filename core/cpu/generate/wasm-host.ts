@@ -1,5 +1,5 @@
 import { attribute } from '../cpu.ts'
-import { always, layout, ownAttribute, traceRecord } from '../layout.ts'
+import { always, layout, traceRecord } from '../layout.ts'
 import { Code } from './wasm-bytes.ts'
 import { alwaysClock } from './wasm-clock.ts'
 
@@ -53,15 +53,14 @@ export function callOut(): Code {
   return heed(code.get(0).get(1).get(2).call(functionIndex.output))
 }
 
-/** A write to a byte with attributes: here if all it wants is to be in the trace, else `Host.markedWrite`. */
+/** A write that is traced, or to a byte with attributes: here if it has none, else `Host.markedWrite`. */
 export function marked(): Code {
   const [address, value, strobe] = [0, 1, 2]
   const code = new Code(5)
   const record = code.local()
   const count = code.local()
   const at = code.local()
-  code.get(address).access('load8', layout.attributes).constant(~attribute.stopAt).op('and')
-  code.constant(ownAttribute.traced).op('eq').if()
+  code.get(address).access('load8', layout.attributes).constant(~attribute.stopAt).op('and', 'eqz').if()
   code.constant(0).access('load', layout.traceAt).tee(record).get(record).access('load8', traceRecord.writes).tee(count)
   code.constant(2).op('shl', 'add').set(at)
   code.get(at).get(address).access('store16', traceRecord.write)

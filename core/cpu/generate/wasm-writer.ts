@@ -132,7 +132,8 @@ export class Writer {
         }
         const address = this.#kept(step.address)
         const value = this.#kept(step.value)
-        code.get(address).access('load8', layout.attributes).constant(~attribute.stopAt).op('and').if()
+        code.get(address).access('load8', layout.attributes).constant(~attribute.stopAt).op('and')
+        code.constant(0).access('load8', layout.tracing).op('or').if()
         code.get(address).get(value)
         this.#caller(step)
         code.call(functionIndex.marked).op('else')
