@@ -58,6 +58,7 @@ const chromium = need('a Chromium browser', findChromium, 'chromium', 'the tests
 const postgres = need('a PostgreSQL server', findPostgres, 'postgresql', 'the tests on a real PostgreSQL server')
 need('sox', () => onPath(['sox']), 'sox', 'the speaker measured by sox')
 need('sigrok-cli', () => onPath(['sigrok-cli']), 'sigrok-cli', 'the lanes read by sigrok-cli')
+need('vcd2fst', () => onPath(['vcd2fst']), 'gtkwave', 'the lanes read by gtkwave')
 need('z80dasm', () => onPath(['z80dasm']), 'z80dasm', 'the comparison of the disassembler with z80dasm')
 
 const env = { ...process.env }
