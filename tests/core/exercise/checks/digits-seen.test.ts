@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import type { BoardEvent } from '../../../../core/board/index.ts'
 import { outcome, sweeps, tryCheck } from '../try-check.ts'
 
 // TRAC on the four leftmost digits of Bench-8 (2.5 MHz: 2,500 T are 1 ms).
@@ -43,6 +44,27 @@ describe('digits-seen', () => {
     const at = (last: number) =>
       outcome('digits-seen', { glyphs: 'TRAC', maxSpread: 10 }, swept(50, [2500, 2500, 2500, last]))
     expect([2250, 2249].map(at)).toEqual(['passed', 'out-of-tolerance'])
+  })
+  test('segments of a neighbour may show for the limit and no longer', () => {
+    // The next digit is selected while the segments of the last one still stand: `ghost` T of the 2,500 T it is lit.
+    const at = (ghost: number, fields: object = { maxGhost: 1 }) => {
+      const events: BoardEvent[] = []
+      let t = 100
+      const write = (port: number, value: number): void => {
+        events.push({ kind: 'port-write', t, pc: 0x4010, port, value })
+      }
+      for (let sweep = 0; sweep < 50; sweep++) {
+        for (const [digit, value] of trac.entries()) {
+          write(0x21, 1 << digit)
+          t += ghost
+          write(0x20, value)
+          t += 2500 - ghost
+        }
+      }
+      return outcome('digits-seen', { glyphs: 'TRAC', ...fields }, { events, tStates: t })
+    }
+    expect([24, 25, 26].map((ghost) => at(ghost))).toEqual(['passed', 'passed', 'out-of-tolerance'])
+    expect(at(26, {})).toBe('passed')
   })
   test('a digit left on at the end is found', () => {
     const { events, tStates } = swept(50)

@@ -86,6 +86,16 @@ describe('memory', () => {
     const verdict = tryCheck('memory', strict, { memory, events: [write(0x4601), write(0x4602)] })
     expect(verdict).toMatchObject({ outcome: 'failed', at: { t: 40, address: 0x4005 } })
   })
+  test('more addresses may change, from the first to the last one named', () => {
+    const unchanged = { elsewhere: 'unchanged', except: [{ from: '4610h', to: '4612h' }] }
+    const at = (address: number) => outcome('memory', unchanged, { memory: { [address]: [1] }, memoryBefore: {} })
+    expect([0x460f, 0x4610, 0x4612, 0x4613].map(at)).toEqual(['failed', 'passed', 'passed', 'failed'])
+  })
+  test('ROM and places without memory are no RAM that could change, but a write there is a write', () => {
+    const write = { kind: 'memory-write', t: 40, pc: 0x4005, address: 0x0010, value: 9 } as const
+    expect(outcome('memory', { elsewhere: 'unchanged' }, { events: [write] })).toBe('passed')
+    expect(outcome('memory', { noOtherWrite: true }, { events: [write] })).toBe('failed')
+  })
   test('takes the bytes that the model answer left', () => {
     const fields = { want: [{ at: 0x4610, bytes: 'model', length: 2 }] }
     const model = { memory: { 0x4610: [1, 2] } }
@@ -99,6 +109,8 @@ describe('digit-buffer', () => {
     const memory = { 0x4700: [0x78, 0x50, 0x77] }
     expect(outcome('digit-buffer', { glyphs: 'TRA' }, { memory })).toBe('passed')
     expect(outcome('digit-buffer', { bytes: '78 50 77' }, { memory })).toBe('passed')
+    expect(outcome('digit-buffer', { bytes: '78 50 76' }, { memory })).toBe('failed')
+    expect(outcome('digit-buffer', { bytes: '78 50 78' }, { memory })).toBe('failed')
     const verdict = tryCheck('digit-buffer', { glyphs: 'TRE' }, { memory })
     expect(verdict.message).toBe('Digit 3 (4702h) holds 77h; wanted 79h.')
   })
@@ -121,6 +133,7 @@ describe('stack-balance', () => {
   })
   test('the depth may reach its limit and not pass it', () => {
     const fields = { maxDepth: 4 }
+    expect(outcome('stack-balance', fields, { lowestSp: 0x47fd })).toBe('passed')
     expect(outcome('stack-balance', fields, { lowestSp: 0x47fc })).toBe('passed')
     expect(outcome('stack-balance', fields, { lowestSp: 0x47fb })).toBe('out-of-tolerance')
   })

@@ -1,0 +1,72 @@
+import { describe, expect, test } from 'vitest'
+import { gradeWith } from '../grade-with.ts'
+
+const adding = '  LD B,3\n  XOR A\nLOOP: ADD A,B\n  DJNZ LOOP\n  HALT\n  LDIR\n'
+
+describe('required-instruction', () => {
+  const check = (fields: object, text = adding) => gradeWith('required-instruction', fields, text)
+
+  test('one of several, or each of several, has to be executed', () => {
+    expect(check({ any: ['LDIR', 'DJNZ'] })).toMatchObject({ outcome: 'passed', measured: 'LDIR or DJNZ at 4004h' })
+    expect(check({ all: ['DJNZ', 'ADD A,B'] }).outcome).toBe('passed')
+    expect(check({ all: ['DJNZ', 'ADD A,C'] })).toMatchObject({
+      outcome: 'failed',
+      message: 'ADD A,C was asked for and never executed.',
+    })
+  })
+  test('what stands behind the HALT is written but not executed', () => {
+    expect(check({ any: ['LDIR'] }).outcome).toBe('failed')
+    expect(check({ any: ['LDIR'], how: 'written' }).outcome).toBe('passed')
+  })
+  test('operands and data that look like the instruction do not count', () => {
+    // 10 FD as data, and 10h as an operand.
+    expect(check({ any: ['DJNZ'] }, '  LD A,10H\n  HALT\n  DB 10H,0FDH\n').outcome).toBe('failed')
+    expect(check({ any: ['DJNZ'], how: 'written' }, '  LD A,10H\n  HALT\n  DB 10H,0FDH\n').outcome).toBe('failed')
+  })
+})
+
+describe('forbidden-instruction', () => {
+  const check = (fields: object) => gradeWith('forbidden-instruction', fields, adding)
+
+  test('is found where it is executed, and only then', () => {
+    expect(check({ none: ['DJNZ'] })).toMatchObject({
+      outcome: 'failed',
+      message: 'DJNZ is ruled out, but one is executed at 4004h.',
+      decidedAt: { address: 0x4004, t: 7 + 4 + 4 },
+    })
+    expect(check({ none: ['LDIR', 'JP'] }).outcome).toBe('passed')
+    expect(check({ none: ['LDIR'], how: 'written' }).outcome).toBe('failed')
+  })
+})
+
+describe('routines of the firmware', () => {
+  const buzzing = '  LD HL,10\n  LD DE,48\n  CALL BUZZ\n  HALT\n'
+
+  test('a call is found, and where it came from', () => {
+    expect(gradeWith('calls-routine', { routine: 'BUZZ' }, buzzing)).toMatchObject({
+      outcome: 'passed',
+      measured: 'BUZZ called at 4006h',
+    })
+    expect(gradeWith('calls-routine', { routine: 'PAINT' }, buzzing)).toMatchObject({
+      outcome: 'failed',
+      message: 'The program never calls PAINT (0040h).',
+    })
+    expect(gradeWith('forbidden-routine', { routines: ['BUZZ'] }, buzzing)).toMatchObject({
+      outcome: 'failed',
+      message: 'The task rules out BUZZ, but the program goes there from 4006h.',
+    })
+    expect(gradeWith('forbidden-routine', { routines: ['PAINT', 'WAITMS'] }, buzzing).outcome).toBe('passed')
+    expect(gradeWith('forbidden-routine', { all: true }, buzzing).outcome).toBe('failed')
+    expect(gradeWith('forbidden-routine', { all: true }, adding).outcome).toBe('passed')
+  })
+  test('one byte beside a routine is another place', () => {
+    const beside = '  LD A,5\n  LD DE,48\n  LD HL,1\n  CALL BUZZ+1\n  HALT\n'
+    expect(gradeWith('calls-routine', { routine: 'BUZZ' }, beside, { budget: '50 ms' }).outcome).toBe('failed')
+  })
+  test('what the firmware calls for itself is no call of the program', () => {
+    const waiting = '  CALL GETKEY\n  HALT\n'
+    const parts = { budget: '200 ms', given: { keys: [{ key: '5', at: '40 ms', for: '60 ms' }] } }
+    expect(gradeWith('calls-routine', { routine: 'GETKEY' }, waiting, parts).outcome).toBe('passed')
+    expect(gradeWith('calls-routine', { routine: 'PAINT' }, waiting, parts).outcome).toBe('failed')
+  })
+})
