@@ -1,6 +1,11 @@
 import { readProgram } from '../../core/assembler/index.ts'
 import type { BoardProfile } from '../../core/board/index.ts'
-import { counterexample, hintOf, nearestPassing, type Repair as CoreRepair } from '../../core/diagnosis/index.ts'
+import {
+  diagnose,
+  hintOf,
+  type Counterexample as CoreCounterexample,
+  type Repair as CoreRepair,
+} from '../../core/diagnosis/index.ts'
 import { readOptionsFor, type Exercise, type ProgramText } from '../../core/exercise/index.ts'
 import type { Cause, Counterexample, Repair, Report } from '../contract/index.ts'
 
@@ -26,16 +31,13 @@ export function findDiagnosis(
   report: Report,
   { seed, mayGoOn }: SearchOptions,
 ): FoundDiagnosis {
-  if (report.status !== 'graded' || report.isFullMarks)
-    return { causes: [], hint: null, repair: null, counterexample: null }
   const program = readProgram(source, readOptionsFor(exercise, profile))
-  const nearest = nearestPassing(program, exercise, profile, { seed, onProgress: mayGoOn })
-  const repair = nearest.outcome === 'found' ? nearest.repair : null
+  const { causes, repair, counterexample } = diagnose(program, exercise, profile, report, { seed, onProgress: mayGoOn })
   return {
-    causes: [],
+    causes: causes.map((cause) => ({ ...cause, checkIds: [...cause.checkIds] })),
     hint: repair === null || !program.isOk ? null : hintOf(repair, program.image),
     repair: repair === null ? null : withoutImage(repair),
-    counterexample: smallest(counterexample(program, exercise, profile, { seed, onProgress: mayGoOn })),
+    counterexample: counterexample === null ? null : withoutCase(counterexample),
   }
 }
 
@@ -43,8 +45,7 @@ function withoutImage({ kind, at, line, found, wouldBe, instruction }: CoreRepai
   return { kind, at, line, found: [...found], wouldBe: [...wouldBe], instruction: { ...instruction } }
 }
 
-function smallest(found: ReturnType<typeof counterexample>): Counterexample | null {
-  if (found === null) return null
+function withoutCase(found: CoreCounterexample): Counterexample {
   const { caseId, title, isVisible, seed, inputs, isSmallest, check } = found
   return { caseId, title, isVisible, seed, inputs: [...inputs], isSmallest, check: { ...check } }
 }

@@ -16,7 +16,15 @@ export interface ProbeOptions {
   /** Most mutants tried; as many as a few seconds allow unless given. */
   readonly most?: number
   /** Called before each mutant; `false` ends the probe with what is known so far. */
-  readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => boolean | void
+  readonly onProgress?: (progress: ProbeProgress) => boolean | void
+}
+
+/** How far a probe is, and what became of the mutants tried so far. */
+export interface ProbeProgress {
+  readonly done: number
+  readonly total: number
+  readonly caught: number
+  readonly survived: number
 }
 
 /** T-states of all runs that a probe takes unless it is told how many mutants to try. */
@@ -43,12 +51,16 @@ export function probe(exercise: Exercise, profile: BoardProfile, options: ProbeO
   const mutants = sampleOf(all, options.most ?? prober.affordable(), new Random(seed))
   const fates: Fate[] = []
   let isStopped = false
+  let [caught, survived] = [0, 0]
   for (const [done, mutant] of mutants.entries()) {
-    if (options.onProgress?.({ done, total: mutants.length }) === false) {
+    if (options.onProgress?.({ done, total: mutants.length, caught, survived }) === false) {
       isStopped = true
       break
     }
-    fates.push(prober.fateOf(mutant))
+    const fate = prober.fateOf(mutant)
+    if (fate.what === 'caught') caught += 1
+    if (fate.what === 'survived') survived += 1
+    fates.push(fate)
   }
   const total = countOf(fates)
   const changing = total.caught + total.survived

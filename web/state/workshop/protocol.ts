@@ -1,0 +1,26 @@
+import type { BoardProfile } from '../../../core/board/index.ts'
+import type { Diagnosis, ProbeProgress, ProbeResult } from '../../../core/diagnosis/index.ts'
+import type { Exercise, ProgramText } from '../../../core/exercise/index.ts'
+import type { Report } from '../../../core/grading/index.ts'
+
+/** What an author has tried out: a program graded, or the checks of an exercise probed. */
+export type WorkshopTask =
+  | {
+      readonly kind: 'grade'
+      readonly exercise: Exercise
+      readonly board: BoardProfile
+      readonly program: ProgramText
+      /** The author's own answer knows the exercise's constants by name. */
+      readonly isStaffAnswer: boolean
+    }
+  | { readonly kind: 'probe'; readonly exercise: Exercise; readonly board: BoardProfile }
+
+export type WorkshopResult =
+  | { readonly kind: 'grade'; readonly report: Report; readonly diagnosis: Diagnosis }
+  /** Null where the exercise has no model answer that gets full marks. */
+  | { readonly kind: 'probe'; readonly result: ProbeResult | null }
+
+export type WorkshopReply =
+  | { readonly kind: 'progress'; readonly progress: ProbeProgress }
+  | { readonly kind: 'done'; readonly result: WorkshopResult }
+  | { readonly kind: 'fault'; readonly message: string }
