@@ -1,7 +1,7 @@
 export { hintOf } from './nearest/hint.ts'
 export { nearestPassing, type NearestOptions, type NearestPassing } from './nearest/nearest-passing.ts'
 export type { Repair, RepairKind } from './nearest/repair.ts'
-export { probe, type ProbeOptions } from './probe/probe.ts'
+export { probe, type ProbeOptions, type ProbeProgress } from './probe/probe.ts'
 export type { CheckRow, KindRow, MutantCount, ProbeResult, Survivor } from './probe/probe-result.ts'
 export type { MutantKind } from './probe/mutants.ts'
 export type { Suggestion } from './probe/suggestion.ts'
