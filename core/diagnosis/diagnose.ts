@@ -28,9 +28,9 @@ export interface DiagnoseOptions {
 }
 
 /** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of work. */
-const workForRepair = 900_000_000
+const workForRepair = 600_000_000
 const workForEdit = 30_000
-const workForCounterexample = 300_000_000
+const workForCounterexample = 100_000_000
 
 /**
  * Why a hand-in fails: the causes, the edit that would mend it, the smallest input that shows it wrong. A pure function: the
@@ -55,7 +55,7 @@ export function diagnose(
   const scene = new Scene(program, exercise, profile, report, seed, (usual) => {
     const nearest = nearestPassing(program, exercise, profile, {
       seed,
-      most: Math.max(64, editsFor(workForRepair, usual)),
+      most: Math.max(16, editsFor(workForRepair, usual)),
       onProgress: ({ tried, total }) => tell((0.4 * tried) / total),
     })
     return nearest.outcome === 'found' ? nearest.repair : null

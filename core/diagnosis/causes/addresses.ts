@@ -3,6 +3,7 @@ import type { Detector, Sign } from './detector.ts'
 import type { DraftLine } from './draft.ts'
 import type { Fact } from './facts.ts'
 import { isCount } from './loops.ts'
+import { halfOf } from './registers.ts'
 import type { RunView, Scene } from './scene.ts'
 import { atText, edited, idsOf, poked, seenAt, seenAtEnd, shown, type Edit, type Poke } from './signs.ts'
 
@@ -140,7 +141,7 @@ const exchanged: Detector = {
     yield* edited(
       scene,
       loads.map((line): Edit => ({
-        weight: 0.94,
+        weight: 0.93,
         address: line.address,
         changes: { instead: { [line.index]: `LD ${line.operands[1] ?? ''},${line.operands[0] ?? ''}` } },
         found: atText(line),
@@ -260,11 +261,12 @@ const wordForByte: Detector = {
 
 const notStored: Detector = {
   id: 'result-not-stored',
-  title: 'A result is not stored',
+  title: 'A result is not stored or not used',
   looksAt:
     'places that the model answer writes and the program never does, and answers of routines that are overwritten unread',
   *signs(scene) {
     yield* answerThrownAway(scene)
+    yield* neverUsed(scene)
     for (const view of scene.views) {
       const { kind } = view.result.end
       const missing = view.wrongBytes.find(
@@ -290,24 +292,55 @@ const notStored: Detector = {
 function* answerThrownAway(scene: Scene): Generator<Sign> {
   const view = scene.main
   let call: Fact | null = null
+  let caller: Fact | null = null
   for (const fact of view.facts) {
     if (fact.kind === 'firmware') {
       call = /\bA =/.test(fact.routine?.gives ?? '') ? fact : null
       continue
     }
-    if (call === null) continue
+    const isBack = caller === null || fact.pc === caller.pc + caller.bytes.length
+    if (call === null) caller = fact
+    // An interrupt, or a part of the run that was passed over.
+    if (call === null || !isBack) {
+      call = null
+      continue
+    }
     if (fact.use.reads.has('A')) call = null
     else if (fact.use.writes.has('A')) {
       const name = call.routine?.name ?? 'the routine'
       yield {
         ...seenAt(view, fact),
-        weight: 0.93,
+        weight: 0.95,
         found: `${fact.text} overwrites what ${name} gave in A`,
         wanted: 'A stored or used first',
         message: `${name} gives its answer in A, and ${fact.text} at ${showWord(fact.pc)} overwrites it before anything has used or stored it.`,
       }
       return
     }
+  }
+}
+
+/** A register that a loop works out round by round, and that nothing looks at afterwards though only flags are asked for. */
+function* neverUsed(scene: Scene): Generator<Sign> {
+  const isFlagsOnly = scene.failed.length > 0 && scene.failed.every(({ check }) => !/^registers/.test(check.kind))
+  const view = scene.main
+  if (!isFlagsOnly || scene.failedOf('flags').length === 0) return
+  const writes = new Map<number, number>()
+  for (const { pc, use } of view.own) if (use.writes.size > 0) writes.set(pc, (writes.get(pc) ?? 0) + 1)
+  const read = new Set<string>()
+  for (const fact of view.own.toReversed()) {
+    const [, half = ''] = /^LD ([BCDEHL]),A$/.exec(fact.text) ?? []
+    if (half !== '' && !read.has(half) && (writes.get(fact.pc) ?? 0) > 2) {
+      yield {
+        ...seenAt(view, fact),
+        weight: 0.72,
+        found: `${half} = ${showByte(halfOf(fact.after, half as 'B'))} is worked out and never used`,
+        wanted: 'a comparison with it',
+        message: `The loop works out ${half} (${fact.text} at ${showWord(fact.pc)}), and nothing looks at it afterwards. A result that nobody compares or stores decides nothing.`,
+      }
+      return
+    }
+    for (const each of fact.use.reads) read.add(each)
   }
 }
 
@@ -383,11 +416,36 @@ const wrongData: Detector = {
       return [...wanted].slice(0, 2).map((value) => dataPoke(address, found, value))
     })
     yield* poked(scene, pokes.slice(0, 64))
+    yield* wrongTable(scene, executed)
     const { repair } = scene
     if (repair?.kind === 'replace' && !executed.has(repair.at)) {
       yield { ...dataPoke(repair.at, repair.found[0] ?? 0, repair.wouldBe[0] ?? 0), image: repair.image }
     }
   },
+}
+
+/** Tones or signs that come from a table of the program and are wrong, while everything about their time is right. */
+function* wrongTable(scene: Scene, executed: ReadonlySet<number>): Generator<Sign> {
+  const failed = scene.failedOf('tones-in-turn', 'signs-in-turn', 'digit-buffer', 'digits-seen')
+  const [first] = failed.filter(({ check }) => !('each' in check) && !('maxGap' in check))
+  if (first === undefined) return
+  const view = scene.main
+  const readers = view.own.filter(({ reads }) =>
+    reads.some((address) => scene.isInside(address) && !executed.has(address)),
+  )
+  const places = new Set(readers.flatMap(({ reads }) => reads))
+  const reader = readers[0]
+  if (reader === undefined || places.size < 4) return
+  const at = first.result.decidedAt
+  yield {
+    ...seenAt(view, reader),
+    ...(at === null ? {} : { caseId: at.caseId, step: at.step, t: at.t }),
+    weight: 0.69,
+    checkIds: idsOf(failed),
+    found: first.result.measured ?? 'another result',
+    wanted: first.result.wanted ?? first.result.title,
+    message: `${first.result.message} The values come from the table that ${reader.text} at ${showWord(reader.pc)} reads: work them out once more.`,
+  }
 }
 
 function dataPoke(address: number, found: number, wanted: number): Poke {

@@ -11,6 +11,8 @@ const noEnd: Detector = {
       const { end } = view.result
       const last = view.own.findLast(({ pc }) => scene.isInside(pc))
       if (end.kind !== 'left-program' || last === undefined || scene.isInside(end.address)) continue
+      // A program that has overwritten itself went wrong before.
+      if (last.bytes.some((byte, i) => scene.isInside(last.pc + i) && byte !== scene.draft.byte(last.pc + i))) continue
       const behind = last.pc + last.bytes.length
       const isStraight =
         end.from === last.pc && end.address === behind && !/^(JP|JR [^NZC]|RET|CALL|RST)\b/.test(last.text)
@@ -20,7 +22,7 @@ const noEnd: Detector = {
       const wanted = scene.exercise.program.ends === 'halt' ? 'HALT' : 'RET'
       yield {
         ...seenAt(view, last),
-        weight: isCut ? 0.85 : 0.97,
+        weight: !scene.isRunWrong ? 0.5 : isCut ? 0.85 : 0.97,
         found: `execution goes on at ${showWord(end.address)}, behind the program`,
         wanted: `${wanted} as the last instruction`,
         message: `Behind ${last.text} at ${showWord(last.pc)} the program has no more instructions, and the processor goes on with whatever stands at ${showWord(behind)}. It needs ${wanted} at its end.`,

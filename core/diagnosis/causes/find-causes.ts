@@ -24,6 +24,7 @@ export function findCauses(scene: Scene, options: CauseOptions = {}): readonly C
   const found: Cause[] = []
   for (const [i, detector] of detectors.entries()) {
     let best: Cause | null = null
+    scene.mending.grant()
     for (const sign of detector.signs(scene)) {
       const cause = causeOf(scene, detector, sign)
       if (cause !== null && (best === null || cause.certainty > best.certainty)) best = cause

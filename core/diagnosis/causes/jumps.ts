@@ -131,7 +131,31 @@ const conditionFlipped: Detector = {
           ]
     })
     yield* poked(scene, pokes)
+    yield* edited(scene, answersExchanged(scene))
   },
+}
+
+/** A carry that is the answer: set where it should be reset, and the other way round. */
+function answersExchanged(scene: Scene): readonly Edit[] {
+  const { lines } = scene.draft
+  if (scene.failedOf('flags').length === 0) return []
+  const opposites: Readonly<Record<string, string>> = { SCF: 'OR A', 'OR A': 'SCF', 'AND A': 'SCF' }
+  const opposite = (text: string): string | undefined => opposites[text.toUpperCase()]
+  const setters = lines.filter(({ text }) => opposite(text) !== undefined)
+  const [first] = setters
+  if (first === undefined) return []
+  const telling = {
+    weight: 0.945,
+    address: first.address,
+    found: 'the carry says yes where it should say no',
+    wanted: 'the opposite answer',
+    message: `The carry is the answer, and it is the wrong way round: ${atText(first)} sets it where it should be reset, or resets it where it should be set.`,
+  }
+  const pairs = setters.flatMap((one, i) => setters.slice(i + 1).map((other) => [one, other]))
+  return [setters, ...pairs].map((group): Edit => ({
+    ...telling,
+    changes: { instead: Object.fromEntries(group.map(({ index, text }) => [index, opposite(text) ?? ''])) },
+  }))
 }
 
 const compares = /^(CP|SUB|SBC|CPI|CPD)$/

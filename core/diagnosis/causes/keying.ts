@@ -1,4 +1,4 @@
-import { byteDigits, showWord } from '../../image/index.ts'
+import { byteDigits, showByte, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { Scene } from './scene.ts'
 import { poked, seenAtEnd, shown, type Poke } from './signs.ts'
@@ -96,9 +96,29 @@ const decimalAndHex: Detector = {
     )
     yield* poked(
       scene,
-      scene.sites.flatMap((site) => basePokes(site, longerDecimals(site), 0.93)),
+      dataSites(scene).flatMap((site) => basePokes(site, asDecimal(site), 0.955)),
+    )
+    yield* poked(
+      scene,
+      scene.sites.flatMap((site) => basePokes(site, longerDecimals(site), 0.94)),
     )
   },
+}
+
+/** Bytes of data: read by the program and never executed. */
+function dataSites(scene: Scene): readonly Site[] {
+  const { own } = scene.main
+  const executed = new Set(own.flatMap(({ pc, bytes }) => bytes.map((_, i) => pc + i)))
+  const read = new Set(own.flatMap(({ reads }) => reads))
+  return [...read]
+    .filter((address) => scene.isInside(address) && !executed.has(address))
+    .sort((a, b) => a - b)
+    .slice(0, 64)
+    .map((address) => {
+      const value = scene.draft.byte(address)
+      const text = `DB ${showByte(value)}`
+      return { address, bytes: [value], text, form: 'DB n', operand: 'n', at: address, value, isNamed: false }
+    })
 }
 
 /** The hexadecimal digits taken as decimal ones. */
@@ -162,43 +182,49 @@ function swappedWord(site: Site): readonly Poke[] {
 const exchanges: Readonly<Record<string, string>> = { H: 'L', L: 'H', D: 'E', E: 'D', B: 'C', C: 'B' }
 const withHalves = /^(LD|ADD|ADC|SUB|SBC|INC|DEC|AND|OR|XOR|CP)$/
 
-/** Every high half for its low one and back: what was added first should have been added last. */
+/** Every high half for its low one and back: what was taken first should have been taken last. In loads alone, or everywhere. */
 function* exchangedHalves(scene: Scene): Generator<Sign> {
-  const lines = scene.draft.lines.filter(
-    ({ mnemonic, plain }) => withHalves.test(mnemonic) && plain.some((each) => each in exchanges),
-  )
-  const [first] = lines
-  if (first === undefined || !scene.isFunctionWrong) return
-  const instead: Record<number, string> = {}
-  for (const { index, mnemonic, plain, operands } of lines) {
-    instead[index] = `${mnemonic} ${plain.map((each, i) => exchanges[each] ?? operands[i] ?? '').join(',')}`
-  }
-  const image = scene.draft.changed({ instead })
-  if (image === null) return
-  yield {
-    weight: 0.93,
-    image,
-    address: first.address,
-    found: 'the high bytes are taken first',
-    wanted: 'the low bytes first',
-    message:
-      'The high bytes are worked on before the low ones, so the carry goes from high to low. Begin with the low bytes: their carry belongs into the high ones.',
+  if (!scene.isFunctionWrong) return
+  for (const mnemonics of [/^LD$/, withHalves]) {
+    const lines = scene.draft.lines.filter(
+      ({ mnemonic, plain }) => mnemonics.test(mnemonic) && plain.some((each) => each in exchanges),
+    )
+    const [first] = lines
+    if (first === undefined) continue
+    const instead: Record<number, string> = {}
+    for (const { index, mnemonic, plain, operands } of lines) {
+      instead[index] = `${mnemonic} ${plain.map((each, i) => exchanges[each] ?? operands[i] ?? '').join(',')}`
+    }
+    const image = scene.draft.changed({ instead })
+    if (image === null) continue
+    yield {
+      weight: 0.95,
+      image,
+      address: first.address,
+      found: 'high and low bytes are taken for each other',
+      wanted: 'the low bytes first',
+      message:
+        'High and low bytes are taken for each other. The low byte of a word comes first: in memory it has the lower address, and in a sum its carry belongs into the high one.',
+    }
   }
 }
 
+/** Two neighbouring bytes of a result, each in the other's place; with others wrong beside them it may be chance. */
 function* reversedResult(scene: Scene): Generator<Sign> {
   for (const view of scene.views) {
-    const [low, high, more] = view.wrongBytes
-    if (low === undefined || high === undefined || more !== undefined) continue
-    const isReversed = high.address === low.address + 1 && low.found === high.wanted && high.found === low.wanted
-    if (!isReversed || low.found === high.found) continue
+    const wrong = view.wrongBytes
+    const low = wrong.find((byte) => {
+      const high = wrong.find(({ address }) => address === byte.address + 1)
+      return high !== undefined && byte.found === high.wanted && high.found === byte.wanted && byte.found !== high.found
+    })
+    if (low === undefined || wrong.length > 6) continue
     const text = (a: number, b: number): string => `${byteDigits(a)} ${byteDigits(b)}`
     yield {
       ...seenAtEnd(view),
-      weight: 0.93,
-      found: `${text(low.found, high.found)} at ${showWord(low.address)}`,
-      wanted: text(low.wanted, high.wanted),
-      message: `At ${showWord(low.address)} stand ${text(low.found, high.found)}, the two right bytes in each other’s place: ${text(low.wanted, high.wanted)} was wanted.`,
+      weight: wrong.length === 2 ? 0.95 : 0.93,
+      found: `${text(low.found, low.wanted)} at ${showWord(low.address)}`,
+      wanted: text(low.wanted, low.found),
+      message: `At ${showWord(low.address)} stand ${text(low.found, low.wanted)}, the two right bytes in each other’s place: ${text(low.wanted, low.found)} was wanted.`,
     }
     return
   }

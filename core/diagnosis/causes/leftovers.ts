@@ -1,6 +1,7 @@
 import { showWord } from '../../image/index.ts'
 import type { Detector } from './detector.ts'
-import { atText, edited, type Edit } from './signs.ts'
+import { atText, edited, poked, type Edit, type Poke } from './signs.ts'
+import type { Site } from './sites.ts'
 
 /** How far an instruction is moved at most. */
 const farthest = 5
@@ -44,7 +45,9 @@ const wrongOperand: Detector = {
   id: 'wrong-operand',
   title: 'An operand is wrong',
   looksAt: 'an instruction that passes with another number',
-  *signs({ repair, isAssembly }) {
+  *signs(scene) {
+    const { repair, isAssembly } = scene
+    yield* poked(scene, scene.sites.flatMap(otherBit))
     const isOperand = repair?.kind === 'operand' || (repair?.kind === 'replace' && isOperandOnly(repair.instruction))
     if (repair === null || !isOperand) return
     yield {
@@ -56,6 +59,22 @@ const wrongOperand: Detector = {
       message: `The number in ${repair.instruction.found ?? 'the instruction'} at ${showWord(repair.at)} is not the right one.`,
     }
   },
+}
+
+/** A mask or a selection of one bit, the bit beside it instead. */
+function otherBit(site: Site): readonly Poke[] {
+  const { value, operand } = site
+  if (operand !== 'n' || value === 0 || (value & (value - 1)) !== 0) return []
+  return [value << 1, value >> 1]
+    .filter((wanted) => wanted > 0 && wanted < 256)
+    .map((wanted) => ({
+      weight: 0.86,
+      address: site.address,
+      bytes: { [site.at]: wanted },
+      found: `${site.text}: bit ${Math.log2(value)}`,
+      wanted: 'another bit',
+      message: `${site.text} at ${showWord(site.address)} takes bit ${Math.log2(value)}. Another one is meant: look up which bit belongs to what on the board.`,
+    }))
 }
 
 function isOperandOnly({

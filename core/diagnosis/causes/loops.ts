@@ -1,45 +1,14 @@
 import { showByte, showWord } from '../../image/index.ts'
-import type { Detector } from './detector.ts'
+import type { Detector, Sign } from './detector.ts'
 import type { DraftLine } from './draft.ts'
 import type { Fact } from './facts.ts'
 import { halfOf } from './registers.ts'
+import { loopsOf } from './loops-of.ts'
 import type { RunView, Scene } from './scene.ts'
 import { atText, edited, poked, seenAt, seenAtEnd, shown, type Edit, type Poke } from './signs.ts'
 import type { Site } from './sites.ts'
 
 const pairOf: Readonly<Record<string, string>> = { B: 'BC', C: 'BC', D: 'DE', E: 'DE', H: 'HL', L: 'HL' }
-
-/** A conditional jump back, its first instruction, and the register or pair that decides. */
-interface Loop {
-  readonly start: DraftLine
-  readonly end: DraftLine
-  readonly counter: string
-}
-
-/** The loops of a text: jumps back to a label or by a displacement. */
-export function loopsOf({ draft }: Scene): readonly Loop[] {
-  return draft.lines.flatMap((end): readonly Loop[] => {
-    if (!/^(JR|JP|DJNZ)$/.test(end.mnemonic)) return []
-    const isCounted = end.mnemonic === 'DJNZ' || /^(NZ|Z|NC|C|P|M)$/.test(end.plain[0] ?? '')
-    const target = targetOf(
-      draft.byte(end.address),
-      draft.byte(end.address + 1),
-      draft.byte(end.address + 2),
-      end.address,
-    )
-    const start = draft.lines.find(({ address }) => address === target)
-    if (start === undefined || start.index > end.index) return []
-    const body = draft.lines.slice(start.index, end.index)
-    const count = body.findLast(({ mnemonic }) => /^(DEC|INC)$/.test(mnemonic))
-    const counter = end.mnemonic === 'DJNZ' ? 'B' : isCounted ? (count?.plain[0] ?? '') : ''
-    return [{ start, end, counter }]
-  })
-}
-
-function targetOf(opcode: number, first: number, second: number, address: number): number {
-  const isRelative = opcode === 0x10 || opcode === 0x18 || (opcode & 0xe7) === 0x20
-  return isRelative ? (address + 2 + ((first ^ 0x80) - 0x80)) & 0xffff : first | (second << 8)
-}
 
 const counterReloaded: Detector = {
   id: 'counter-reloaded',
@@ -59,8 +28,7 @@ const counterReloaded: Detector = {
               /^[\w$']+$/.test(plain[1] ?? '') &&
               !/^[A-EHL]$|^I[XY]$/.test(plain[1] ?? ''),
           )
-        const visits = view.own.filter(({ pc }) => pc === load?.address).length
-        if (load === undefined || visits < 2) continue
+        if (load === undefined || !isLastWriter(view, load, end, counter)) continue
         const telling = {
           address: load.address,
           found: `${atText(load)} is executed in every round`,
@@ -73,6 +41,19 @@ const counterReloaded: Detector = {
       }
     }
   },
+}
+
+/** Whether the load is what the branch finds in its counter, round after round. */
+function isLastWriter(view: RunView, load: DraftLine, end: DraftLine, counter: string): boolean {
+  let writer: number | null = null
+  let count = 0
+  for (const fact of view.facts) {
+    const isCount = fact.text.startsWith('DEC') || fact.text.startsWith('DJNZ') || fact.text.startsWith('INC')
+    if (isCount && fact.pc <= end.address && fact.pc > load.address && writer === load.address) count += 1
+    const halves = [...fact.use.writes, ...(fact.kind === 'firmware' ? (fact.routine?.changes ?? []) : [])]
+    if (halves.some((half) => counter.includes(half))) writer = fact.pc
+  }
+  return count > 1
 }
 
 function isPartOf(register: string, counter: string): boolean {
@@ -135,7 +116,7 @@ const pointerNotReset: Detector = {
       const { fact, from, to, address } = past
       yield {
         ...seenAt(view, fact),
-        weight: 0.9,
+        weight: 0.925,
         found: `${fact.text} reads ${showWord(address)}, behind the last byte at ${showWord(to)}`,
         wanted: `back to ${showWord(from)} after ${showWord(to)}`,
         message: `${fact.text} at ${showWord(fact.pc)} has read ${showWord(from)} to ${showWord(to)} and goes on with ${showWord(address)} behind it. After the last byte the pointer has to be set back to the first.`,
@@ -170,8 +151,8 @@ function readPast(scene: Scene, view: RunView): ReadPast | null {
       if (address === from) next.set(fact.pc, from + 1)
       else if (wanted === address) next.set(fact.pc, address + 1)
       else next.delete(fact.pc)
-      // Two rounds more than the block is long: not one round too many.
-      if (wanted === address && address > to + 2) return { fact, from, to, address: to + 1 }
+      // As far again as the block is long: not one round too many.
+      if (wanted === address && address > to + (to - from + 1)) return { fact, from, to, address: to + 1 }
     }
   }
   return null
@@ -182,6 +163,7 @@ const countZero: Detector = {
   title: 'A count of 0 is not tested',
   looksAt: 'a loop or a block instruction that begins with 0 in its counter',
   *signs(scene) {
+    if (!scene.isFunctionWrong) return
     for (const view of scene.views) {
       const zero = zeroEntry(scene, view)
       if (zero === null) continue
@@ -207,7 +189,7 @@ const countZero: Detector = {
         }))
         yield* edited(scene, edits)
       }
-      yield { ...telling, ...seenAt(view, fact), weight: 0.955 }
+      yield { ...telling, ...seenAt(view, fact), weight: 0.94 }
       return
     }
   },
@@ -255,6 +237,7 @@ export function isCount(scene: Scene, site: Site): boolean {
   const has = (mnemonic: RegExp, operand: RegExp): boolean =>
     lines.some((line) => mnemonic.test(line.mnemonic) && operand.test(line.plain[0] ?? ''))
   const counts = loopsOf(scene).map(({ counter }) => counter)
+  if (site.form === 'LD (HL),n') return has(/^DEC$/, /^\(HL\)$/)
   if (register === '') return false
   if (register === 'BC') return has(/^(LD[ID]R?|CP[ID]R?|DJNZ)$/, /^/) || has(/^(DEC|INC)$/, /^(BC|B|C)$/)
   if (/^(DE|HL|IX|IY)$/.test(register))
@@ -271,10 +254,15 @@ const countOffByOne: Detector = {
   looksAt: 'counts that pass when they are one more or less',
   *signs(scene) {
     const counts = scene.sites.filter((site) => isCount(scene, site))
-    yield* poked(
-      scene,
-      counts.flatMap((site) => countPokes(scene, site)),
-    )
+    // One direction after the other: a count that is loaded at two places is wrong at both.
+    for (const step of [1, -1, 0x100, -0x100]) {
+      yield* poked(
+        scene,
+        counts
+          .filter((site) => Math.abs(step) === 1 || hasHighCount(scene, site))
+          .map((site) => countPoke(site, site.value + step, site.operand === 'nn', 0.945)),
+      )
+    }
     const limits = scene.sites.filter(
       ({ form }, i) => form === 'CP n' && /^(JR|JP|RET) N?Z/.test(scene.sites[i + 1]?.form ?? ''),
     )
@@ -298,14 +286,12 @@ const countOffByOne: Detector = {
   },
 }
 
-function countPokes(scene: Scene, site: Site): readonly Poke[] {
-  const isWord = site.operand === 'nn'
-  const hasBytes =
-    isWord &&
-    /BC/.test(site.form) &&
-    scene.draft.lines.some(({ mnemonic, plain }) => mnemonic === 'DJNZ' || /^[BC]$/.test(plain[0] ?? ''))
-  const steps = [...[1, -1], ...(hasBytes ? [0x100, -0x100] : [])]
-  return steps.map((step) => countPoke(site, site.value + step, isWord, 0.945))
+/** A pair whose halves are counted by themselves. */
+function hasHighCount({ draft }: Scene, { form }: Site): boolean {
+  return (
+    /^LD BC,nn/.test(form) &&
+    draft.lines.some(({ mnemonic, plain }) => mnemonic === 'DJNZ' || /^[BC]$/.test(plain[0] ?? ''))
+  )
 }
 
 function countPoke(site: Site, wanted: number, isWord: boolean, weight: number): Poke {
@@ -399,6 +385,7 @@ const limitNotTested: Detector = {
   title: 'A counter is not set back at its limit',
   looksAt: 'a byte counted up past its largest value, where the model answer begins again',
   *signs(scene) {
+    yield* boundaryCases(scene)
     for (const view of scene.views) {
       const over = view.wrongBytes.find(
         ({ address, found, wanted }) =>
@@ -416,6 +403,38 @@ const limitNotTested: Detector = {
       return
     }
   },
+}
+
+/** Values at the edge that the model answer turns down at once and the hand-in works on. */
+function* boundaryCases(scene: Scene): Generator<Sign> {
+  const failing = new Set(scene.mending.failingCases)
+  if (!scene.isFunctionWrong || failing.size === 0) return
+  const { stages } = scene.mending.trial
+  const times = stages.map(({ instance, model }) => ({
+    id: instance.id,
+    model: model?.tStates ?? 0,
+    own: scene.report.cases.find(({ id }) => id === instance.id)?.tStates ?? 0,
+  }))
+  const isEarly = ({ model, own }: { readonly model: number; readonly own: number }): boolean => model < 0.4 * own
+  const wrong = times.filter(({ id }) => failing.has(id))
+  const right = times.filter(({ id }) => !failing.has(id))
+  const [first] = wrong
+  if (
+    first === undefined ||
+    right.length < 2 ||
+    !wrong.every(isEarly) ||
+    right.filter(isEarly).length > right.length / 4
+  )
+    return
+  yield {
+    weight: 0.8,
+    caseId: first.id,
+    address: null,
+    found: `${first.own} T-states of work on values that should be turned down`,
+    wanted: 'a test before the work begins',
+    message:
+      'Usual values come out right; those at the edge of what is allowed do not, because nothing looks at them before the work begins. Compare with the smallest and the largest value that is allowed.',
+  }
 }
 
 /** Whether a byte was one less before its last write. */

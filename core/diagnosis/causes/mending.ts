@@ -16,7 +16,12 @@ export interface Mended {
 }
 
 /** Most T-states that all edits together may run, and most edits. By counts, so that the answer never depends on a clock. */
-const mostTStates = 1_500_000_000
+const mostTStates = 240_000_000
+/** Of these the most for one detector. */
+const mostForOne = 30_000_000
+/** Where one run takes long, at least so many edits are tried in all, and for one detector. */
+const leastEdits = 30
+const leastForOne = 3
 const mostEdits = 4_000
 /** What an edit costs beside its run, in T-states' worth of time. */
 const costOfEdit = 20_000
@@ -31,6 +36,7 @@ export class Mending {
   readonly #limits = new Map<Stage, TState>()
   readonly #known = new Map<string, Mended | null>()
   #spent = 0
+  #grant = Infinity
   #tried = 0
 
   constructor(program: Program, exercise: Exercise, profile: BoardProfile, seed: number) {
@@ -71,8 +77,14 @@ export class Mending {
     return this.#tried
   }
 
+  /** A new share of the time, for the next detector. */
+  grant(): void {
+    this.#grant = this.#spent + Math.max(mostForOne, leastForOne * this.usualTime)
+  }
+
   get isSpent(): boolean {
-    return this.#spent >= mostTStates || this.#tried >= mostEdits
+    const most = Math.max(mostTStates, leastEdits * this.usualTime)
+    return this.#spent >= Math.min(most, this.#grant) || this.#tried >= mostEdits
   }
 
   /** Null where the edit makes no failed check right, or another one wrong, or there is no time left. */

@@ -1,8 +1,10 @@
+import type { Program } from '../../assembler/index.ts'
 import { eventCode } from '../../board/index.ts'
 import { modelProgram, runRequestFor } from '../../exercise/index.ts'
 import type { Exercise } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
+import { run } from '../../run/index.ts'
 import type { Detector } from './detector.ts'
 import type { Scene } from './scene.ts'
 import { edited, idsOf, poked, seenAtEnd, type Edit, type Poke } from './signs.ts'
@@ -132,7 +134,8 @@ const handlerNotInstalled: Detector = {
       model === null ||
       model.memory[interruptHook] !== view.initial[interruptHook] ||
       model.memory[interruptHook + 1] !== view.initial[interruptHook + 1]
-    if (scene.isInside(target) || !usesHook) return
+    const swapped = ((target & 0xff) << 8) | (target >> 8)
+    if (scene.isInside(target) || scene.isInside(swapped) || !usesHook) return
     yield {
       ...seenAtEnd(view),
       weight: 0.945,
@@ -235,33 +238,37 @@ const bounceCounted: Detector = {
 const heldKeyCounted: Detector = {
   id: 'held-key-counted',
   title: 'A held key is counted again',
-  looksAt: 'failed checks that pass when each key is held only briefly',
+  looksAt: 'a count that changes with the time for which the keys are held, where the model answer’s does not',
   *signs(scene) {
     const { keys } = runRequestFor(scene.exercise, scene.profile, scene.program, scene.mainCase, scene.seed).given
     if (keys.length === 0) return
-    const shortest = Math.min(...keys.map(({ from, to }) => to - from))
-    const longest = Math.max(...keys.map(({ from, to }) => to - from))
-    const amounts = [...new Set([shortest, shortest / 2])].map((amount) => ({ amount, unit: 'T' as const }))
-    for (const held of amounts) {
-      if (held.amount >= longest) continue
-      const checkIds = passingWith(
-        scene,
-        withKeys(scene.exercise, (key) => ({ ...key, for: held })),
-      )
-      if (checkIds.length === 0) continue
+    const view = scene.main
+    const [counted] = view.wrongBytes
+    if (counted === undefined || view.model === null) return
+    for (const share of [0.5, 0.25]) {
+      const held = { amount: Math.max(1, Math.round(share * shortestOf(keys))), unit: 'T' as const }
+      const exercise = withKeys(scene.exercise, (key) => ({ ...key, for: held }))
+      const value = (program: Program): number =>
+        run(runRequestFor(exercise, scene.profile, program, scene.mainCase, scene.seed)).memory[counted.address] ?? 0
+      const answer = modelProgram(exercise, scene.profile)
+      // The model answer counts the same; the hand-in counts otherwise the sooner the keys are let go.
+      const isSame = answer !== null && value(answer) === counted.wanted
+      if (!isSame || value(scene.program) === counted.found) continue
       yield {
-        ...seenAtEnd(scene.main),
-        ...at(scene, checkIds),
-        weight: 0.955,
-        checkIds,
-        found: 'right where keys are let go soon, wrong where they are held',
+        ...seenAtEnd(view),
+        weight: 0.96,
+        found: `the count at ${showWord(counted.address)} depends on how long the keys are held`,
         wanted: 'one press counted once, however long it lasts',
         message:
-          'A key that stays down is taken for a new press again and again. After a press wait until the key is up before you take the next one.',
+          'A key that stays down is taken for a new press again and again: the longer it is held, the higher the count. After a press wait until the key is up before you take the next one.',
       }
       return
     }
   },
+}
+
+function shortestOf(keys: readonly { readonly from: number; readonly to: number }[]): number {
+  return Math.min(...keys.map(({ from, to }) => to - from))
 }
 
 function at(

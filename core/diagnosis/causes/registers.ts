@@ -3,6 +3,7 @@ import { showByte, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { Fact } from './facts.ts'
 import { givenHalves } from './given-registers.ts'
+import { loopsOf } from './loops-of.ts'
 import type { RunView, Scene } from './scene.ts'
 import { atText, edited, idsOf, seenAt, seenAtEnd, type Edit } from './signs.ts'
 
@@ -61,7 +62,8 @@ const zeroTestSpoilsA: Detector = {
 function readerOf(view: RunView, address: number): Fact | null {
   let writer: number | null = null
   for (const fact of view.facts) {
-    if (fact.use.reads.has('A') && writer === address) return fact
+    // After the last round A is 0, and that may well be meant.
+    if (fact.use.reads.has('A') && writer === address && fact.before.af >> 8 !== 0) return fact
     if (fact.use.writes.has('A') || fact.kind === 'firmware') writer = fact.pc
   }
   return null
@@ -100,34 +102,24 @@ const destroyedByCall: Detector = {
 /** Saving a loop's counter at the start of a round and taking it back before it is counted. */
 function* savedRoundLoops(scene: Scene): Generator<Sign> {
   const { lines } = scene.draft
-  for (const end of lines) {
-    if (end.mnemonic !== 'DJNZ' && !/^N?[ZC]$/.test(end.plain[0] ?? '')) continue
-    const start = lines.find(
-      ({ label, index }) =>
-        label !== null && index < end.index && end.operands.at(-1)?.toUpperCase() === label.toUpperCase(),
-    )
+  for (const { start, end, counter } of loopsOf(scene)) {
     const count =
-      end.mnemonic === 'DJNZ' ? end : lines.findLast(({ index, mnemonic }) => index < end.index && mnemonic === 'DEC')
-    const register = end.mnemonic === 'DJNZ' ? 'B' : (count?.plain[0] ?? '')
-    const pair = pairOf[register] ?? (/^(BC|DE|HL)$/.test(register) ? register : undefined)
-    const body = start === undefined ? [] : lines.slice(start.index, end.index)
-    const call = body.find(({ mnemonic }) => mnemonic === 'CALL')
-    if (
-      start === undefined ||
-      count === undefined ||
-      pair === undefined ||
-      call === undefined ||
-      count.index < start.index
-    )
-      continue
+      end.mnemonic === 'DJNZ'
+        ? end
+        : lines.findLast(
+            ({ index, mnemonic, plain }) => index < end.index && mnemonic === 'DEC' && plain[0] === counter,
+          )
+    const pair = pairOf[counter] ?? (/^(BC|DE|HL)$/.test(counter) ? counter : undefined)
+    const call = lines.slice(start.index, end.index).find(({ mnemonic }) => mnemonic === 'CALL')
+    if (count === undefined || pair === undefined || call === undefined || count.index < start.index) continue
     yield* edited(scene, [
       {
-        weight: 0.97,
+        weight: 0.975,
         address: end.address,
         changes: { inside: { [start.index]: `PUSH ${pair}`, [count.index]: `POP ${pair}` } },
-        found: `${register} counts the rounds and is changed within them`,
-        wanted: `${register} as the round found it`,
-        message: `${register} counts the rounds of the loop that ends at ${showWord(end.address)}, but ${atText(call)} and what else is in the loop change it. Save it with PUSH ${pair} and take it back before it is counted, or count in another register.`,
+        found: `${counter} counts the rounds and is changed within them`,
+        wanted: `${counter} as the round found it`,
+        message: `${counter} counts the rounds of the loop that ends at ${showWord(end.address)}, but ${atText(call)} and what else is in the loop change it. Save it with PUSH ${pair} and take it back before it is counted, or count in another register.`,
       },
     ])
   }
@@ -175,6 +167,7 @@ const notKept: Detector = {
       ({ check, result }) =>
         check.kind === 'registers-kept' || /come back|registers?.* kept|are not kept/.test(result.message),
     )
+    yield* changedByHandler(scene)
     const [first] = failed
     if (first === undefined) return
     const view = scene.view(first.result.decidedAt?.caseId ?? scene.mainCase)
@@ -215,6 +208,22 @@ const notKept: Detector = {
   },
 }
 
+/** An interrupt handler that gives back other registers than it found. */
+function* changedByHandler(scene: Scene): Generator<Sign> {
+  const failed = scene.failedOf('handler').filter(({ result }) => /^[A-Z]{1,2}\d?'? = /.test(result.measured ?? ''))
+  const [first] = failed
+  if (first === undefined) return
+  const at = first.result.decidedAt
+  yield {
+    ...(at === null ? {} : { caseId: at.caseId, step: at.step, t: at.t, address: at.address }),
+    weight: 0.955,
+    checkIds: idsOf(failed),
+    found: first.result.measured ?? '',
+    wanted: 'every register as it was when the interrupt came',
+    message: `${first.result.message} An interrupt may come between any two instructions, so its handler has to give back every register it uses, the flags too: PUSH AF and the others at its start, POP in the opposite order before EI and RET.`,
+  }
+}
+
 const notInitialised: Detector = {
   id: 'not-initialised',
   title: 'Something is used before it was given a value',
@@ -245,7 +254,7 @@ const notInitialised: Detector = {
       )
       yield* edited(scene, edits)
       yield { ...telling, ...seenAt(view, reader), weight: 0.8 }
-      return
+      break
     }
     yield* unsetMemory(scene)
   },
@@ -291,7 +300,7 @@ function* unsetMemory(scene: Scene): Generator<Sign> {
     if (!isStack && unset !== undefined && unset < layout.stackTop) {
       yield {
         ...seenAt(view, fact),
-        weight: 0.62,
+        weight: 0.875,
         found: `${showWord(unset)} is read before anything was written there`,
         wanted: 'a value put there first',
         message: `${fact.text} at ${showWord(fact.pc)} reads ${showWord(unset)}, where neither the task nor the program has put anything: after power-on RAM holds what chance left.`,

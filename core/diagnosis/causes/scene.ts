@@ -115,11 +115,30 @@ export class Scene {
   /** Failed checks of what the program does, and not only of how long or large it is. */
   get failedResults(): readonly FailedCheck[] {
     const form = ['size', 't-states', 'required-instruction', 'forbidden-instruction', 'forbidden-routine']
-    return this.failed.filter(({ check }) => ![...form, 'calls-routine', 'stack-balance'].includes(check.kind))
+    // What came too late to be finished is no other mistake where the time itself is checked and failed.
+    const isSlow = this.failed.some(
+      ({ check, result }) => check.kind === 't-states' && result.outcome === 'out-of-tolerance',
+    )
+    return this.failed
+      .filter(({ check }) => ![...form, 'calls-routine', 'stack-balance'].includes(check.kind))
+      .filter(({ result }) => !isSlow || result.outcome !== 'budget-used-up')
+  }
+
+  /** Whether a check that looks at a run has failed, and not only at the bytes. */
+  get isRunWrong(): boolean {
+    const still = ['program-bytes', 'size', 'required-instruction', 'forbidden-instruction']
+    return this.failed.some(({ check }) => !still.includes(check.kind))
   }
 
   get isFunctionWrong(): boolean {
     return this.failedResults.length > 0
+  }
+
+  /** The operations of the model answer; none where there is no model answer. */
+  get modelMnemonics(): readonly string[] {
+    const answer = modelProgram(this.exercise, this.profile)
+    if (answer === null) return []
+    return new Draft(answer, readOptionsFor(this.exercise, this.profile)).lines.map(({ mnemonic }) => mnemonic)
   }
 
   /** The sites of the program, see `sitesOf`. */

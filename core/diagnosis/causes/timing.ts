@@ -103,6 +103,19 @@ const timeConstant: Detector = {
       message: `${site.text} at ${showWord(site.address)} decides how long it takes: there are ${round(found)} ${name}, and about ${round(goal)} are wanted. Add up the T-states of one round and work the count out from them.`,
     }))
     yield* poked(scene, pokes)
+    const failed = scene.failedOf('tones-in-turn', 'signs-in-turn', 'speaker', 'drift')
+    const isLength = failed.filter(({ check }) => 'each' in check || 'duration' in check || check.kind === 'drift')
+    const [first] = isLength
+    // Pitch and order are right, so it is how long that is wrong.
+    if (first === undefined || isLength.length !== scene.failed.length) return
+    yield {
+      ...placeOf(first.result.decidedAt),
+      weight: 0.74,
+      checkIds: idsOf(isLength),
+      found: first.result.measured ?? 'another length',
+      wanted: first.result.wanted ?? 'the length of the task',
+      message: `${first.result.message} What is played or shown is right, how long it lasts is not: work out the count from the T-states of one round.`,
+    }
   },
 }
 
@@ -114,7 +127,11 @@ const jumpTime: Detector = {
     const pokes = solved(scene).flatMap(({ site, wanted, name, found, goal, slope }): readonly Poke[] => {
       // JR and DJNZ take 5 T-states more when they jump (UM0080).
       const short = slope - 5
-      const isShort = name === figures[0]?.name && short > 0 && Math.abs(site.value / wanted - slope / short) < 0.002
+      const isShort =
+        name === figures[0]?.name &&
+        short > 0 &&
+        slope / short > 1.03 &&
+        Math.abs(site.value / wanted - slope / short) < 0.002
       if (!isShort) return []
       return [
         {
@@ -139,9 +156,14 @@ const wavesForEdges: Detector = {
     const view = scene.main
     const { model } = view
     if (model === null) return
-    const { edges } = speakerOf(view.result, scene)
-    const goal = speakerOf(model, scene).edges
-    const factor = [2, 0.5].find((each) => edges > 4 && Math.abs(edges * each - goal) <= 2)
+    const { edges, durationTStates } = speakerOf(view.result, scene)
+    const wanted = speakerOf(model, scene)
+    const goal = wanted.edges
+    const isBy = (factor: number): boolean =>
+      Math.abs(edges * factor - goal) <= 2 ||
+      (Math.abs(edges * factor - goal) < goal / 20 &&
+        Math.abs(durationTStates * factor - wanted.durationTStates) < wanted.durationTStates / 20)
+    const factor = edges > 4 ? [2, 0.5].find(isBy) : undefined
     if (factor === undefined) return
     const counts = scene.sites.filter(({ form }) => /^LD \w+,nn?$/.test(form))
     const telling = {
@@ -163,8 +185,8 @@ const wavesForEdges: Detector = {
           bytes: bytesFor(site, site.value * factor),
         })),
     )
-    const failed = scene.failedOf('speaker')
-    if (failed.length > 0) yield { ...seenAtEnd(view), ...telling, weight: 0.88, checkIds: idsOf(failed) }
+    const failed = scene.failedOf('speaker', 'tones-in-turn')
+    if (failed.length > 0) yield { ...seenAtEnd(view), ...telling, weight: 0.9, checkIds: idsOf(failed) }
   },
 }
 
@@ -173,7 +195,7 @@ const unevenHalves: Detector = {
   title: 'The two halves of the wave are not alike',
   looksAt: 'a speaker that stands longer at one level than at the other',
   *signs(scene) {
-    const failed = scene.failedOf('speaker', 'tones-in-turn').filter(({ result }) => result.decidedAt !== null)
+    const failed = scene.failedOf('speaker').filter(({ result }) => result.decidedAt !== null)
     const [first] = failed
     if (first === undefined || first.result.decidedAt === null) return
     const view = scene.view(first.result.decidedAt.caseId)
@@ -284,25 +306,39 @@ const sweepTooSlow: Detector = {
     const failed = scene.failedOf('digits-seen', 'signs-in-turn', 'shown-after-key')
     const view = scene.main
     const { model } = view
-    const found = sweepOf(view.result, scene)
-    const goal = model === null ? null : sweepOf(model, scene)
+    if (failed.length === 0 || model === null) return
     const { clockHz } = scene.profile
-    if (failed.length === 0 || found === null || goal === null || clockHz / found >= 60 || found < 1.15 * goal) return
+    const found = sweepOf(view.result, scene)
+    const goal = sweepOf(model, scene)
+    const isSeldom = found !== null && goal !== null && clockHz / found < 60 && found > 1.15 * goal
+    const dark = longestDark(view.result, scene)
+    const isPaused = dark > clockHz / 60 && dark > 1.5 * longestDark(model, scene)
+    if (!isSeldom && !isPaused) return
     const pause = view.facts.find(
       ({ kind, routine, tStates }) =>
-        kind === 'firmware' && routine?.name !== undefined && !/sweep/i.test(routine.summary) && tStates > 0.2 * found,
+        kind === 'firmware' && routine !== null && !/sweep/i.test(routine.summary) && tStates > clockHz / 200,
     )
+    const seen = isSeldom
+      ? `${Math.round(clockHz / found)} sweeps a second`
+      : `the digits dark for ${Math.round((1000 * dark) / clockHz)} ms`
     yield {
       ...seenAtEnd(view),
       ...placeOf(failed[0]?.result.decidedAt ?? null),
-      ...(pause === undefined ? {} : { address: pause.pc, step: pause.step, t: pause.t }),
-      weight: pause === undefined ? 0.83 : 0.9,
+      ...(pause === undefined ? {} : { address: pause.pc, step: pause.step, t: pause.t, caseId: view.caseId }),
+      weight: pause === undefined ? 0.83 : 0.96,
       checkIds: idsOf(failed),
-      found: `${Math.round(clockHz / found)} sweeps a second`,
-      wanted: '60 or more',
-      message: `Each digit gets its turn only ${Math.round(clockHz / found)} times a second, so the eye sees it flicker. ${pause === undefined ? 'What else is done between two sweeps takes too long.' : `${pause.routine?.name ?? 'A routine'} waits while nothing is swept.`} Do not pause between sweeps.`,
+      found: seen,
+      wanted: '60 sweeps a second or more, without a gap',
+      message: `The eye sees the digits flicker: ${seen}. ${pause === undefined ? 'What else is done between two sweeps takes too long.' : `${pause.routine?.name ?? 'A routine'} waits while nothing is swept.`} Do not pause between sweeps.`,
     }
   },
+}
+
+/** Longest time that a digit is dark between two of its turns. */
+function longestDark({ events, tStates }: RunResult, { profile }: Scene): number {
+  return Math.max(
+    ...measureDisplay(events, profile, 0, tStates).digits.map(({ longestDarkTStates }) => longestDarkTStates),
+  )
 }
 
 const tooSlow: Detector = {
