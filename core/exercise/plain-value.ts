@@ -1,6 +1,6 @@
-import { either, flag, list, number, text, whole, wholeNumber, type Json, type Schema } from './schema/index.ts'
+import { either, flag, list, number, text, whole, type Json, type Schema } from './schema/index.ts'
 
-const item: Schema<Json> = either(whole(0, 0xffff), (value) => wholeNumber(value) !== undefined, text(0, 400))
+const item: Schema<Json> = either(whole(0, 0xffff), (value) => typeof value === 'number', text(0, 400))
 
 const plain: Schema<Json> = either(
   flag,

@@ -181,6 +181,16 @@ describe('constants that are wrong', () => {
   })
 })
 
+test('texts in a list of a case stay texts, digits or not', () => {
+  const cases = [{ id: 'one', expect: { signs: ['01', '37h', 'TRAC'], bytes: ['37h', 5] } }]
+  const checks = [
+    { id: 's', kind: 'signs-in-turn', title: 'S', group: 'all', signs: '$signs' },
+    { id: 'b', kind: 'memory', title: 'B', group: 'all', want: [{ at: '4600h', bytes: '$bytes' }] },
+  ]
+  const { expect: held } = read({ ...document, constants: [], brief: 'x', hints: [], cases, checks }).cases[0] ?? fail()
+  expect(held).toEqual({ signs: ['01', '37h', 'TRAC'], bytes: ['37h', 5] })
+})
+
 test('who sees repairs and the model answer, and messages, decide no report and so no digest', () => {
   const exercise = read()
   const changes = {
