@@ -6,7 +6,8 @@ import { fileURLToPath } from 'node:url'
 import ts from 'typescript'
 import { expect, test, vi } from 'vitest'
 import { functionIndex } from '../../../core/cpu/generate/wasm-host.ts'
-import { base64, byteLength } from '../../../core/cpu/generated/wasm.ts'
+import { byteLength, packed } from '../../../core/cpu/generated/wasm.ts'
+import { unpack } from '../../../core/cpu/packed.ts'
 
 vi.setConfig({ testTimeout: 120_000 })
 
@@ -48,7 +49,7 @@ const mostMachineCode = 80_000
 test('V8 can keep the registers of the WebAssembly interpreter in those of the host', () => {
   const folder = mkdtempSync(join(tmpdir(), 'hexcairn-machine-code-'))
   const [module, script] = [join(folder, 'interpreter.wasm'), join(folder, 'run.mjs')]
-  writeFileSync(module, Buffer.from(base64, 'base64').subarray(0, byteLength))
+  writeFileSync(module, unpack(packed, byteLength))
   writeFileSync(
     script,
     `import { readFileSync } from 'node:fs'
