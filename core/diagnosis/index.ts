@@ -9,7 +9,7 @@ export { counterexample, type Counterexample, type CounterexampleOptions } from 
 export type { Cause, ConceptCard } from './causes/cause.ts'
 export { causeIds, type CauseId } from './causes/cause-ids.ts'
 export type { FlagName, Why, WhyFact, WhyNever, WhyPart, WhySource, WhyTarget, WhyTurn } from './slice/why.ts'
-export type { Comparison, Difference, LockedPair, ObservedEvent, PlacedEvent } from './comparison/difference.ts'
+export type { Comparison, Difference, LockedPair, ObservedEvent, Place, PlacedEvent } from './comparison/difference.ts'
 export { whyValue, type WhyOptions } from './slice/why-value.ts'
 export { whyNever } from './slice/why-never.ts'
 export {
@@ -20,3 +20,9 @@ export {
   type CheckQuestion,
 } from './slice/check-questions.ts'
 export { diagnose, type Diagnosis, type DiagnoseOptions } from './diagnose.ts'
+export { compareRuns } from './comparison/compare-runs.ts'
+export { comparisonOptions, type AddressSpan, type CompareOptions } from './comparison/options.ts'
+export type { ComparedRun } from './comparison/observe.ts'
+export { conceptCards } from './causes/concept-cards.ts'
+export { detectors } from './causes/detectors.ts'
+export type { Detector } from './causes/detector.ts'
