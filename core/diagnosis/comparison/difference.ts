@@ -1,26 +1,29 @@
-import type { Addr, TState } from '../../cpu/index.ts'
+import type { Addr, Byte, TState } from '../../cpu/index.ts'
 import type { RunEnd } from '../../run/index.ts'
 
-/** Something that a person at the board could notice, or that was asked to be watched. */
+/** Something that a person at the board could notice, or that the exercise asks for at the end. */
 export type ObservedEvent =
-  /** A digit begins to show something (`glyph` ' ': goes dark). */
-  | { readonly kind: 'digit'; readonly digit: number; readonly glyph: string; readonly state: string }
-  | { readonly kind: 'note'; readonly hz: number; readonly edges: number; readonly ms: number }
+  /** A digit begins to show something; `glyph` is ' ' where it goes dark. From 0, the leftmost. */
+  | { readonly kind: 'digit'; readonly digit: number; readonly glyph: string; readonly isSteady: boolean }
+  /** A tone begins. */
+  | { readonly kind: 'note'; readonly hz: number; readonly tStates: TState; readonly duty: number | null }
+  /** The cone moves without a tone. */
   | { readonly kind: 'click'; readonly level: 0 | 1 }
-  | { readonly kind: 'lamps'; readonly value: number }
-  | { readonly kind: 'port'; readonly port: number; readonly value: number }
-  | { readonly kind: 'memory'; readonly address: Addr; readonly value: number }
+  /** A write to the lamps, or to a port that the board has nothing at. */
+  | { readonly kind: 'port'; readonly port: Byte; readonly value: Byte }
+  /** What a byte holds at the end; the event is the last write to it. */
+  | { readonly kind: 'memory'; readonly address: Addr; readonly value: Byte }
+  /** What a register or a flag holds at the end; the event is its last change. */
   | { readonly kind: 'register'; readonly register: string; readonly value: number }
-  | { readonly kind: 'end'; readonly end: RunEnd }
+  | { readonly kind: 'end'; readonly end: RunEnd['kind'] }
 
-/** An event with its place in one run. `step` is the instruction that caused it. */
+/** An event with its place in one run. */
 export interface PlacedEvent {
   readonly event: ObservedEvent
   readonly t: TState
+  /** The step that was being executed then. */
   readonly step: number
-  /** Address of that instruction. */
-  readonly pc: Addr
-  /** `digit 3 shows 7`, `4602h = 1Fh`, `1000 Hz for 250 ms`. */
+  /** `digit 3 shows 7`, `4602h = 1Fh`, `1,000 Hz for 250 ms`. */
   readonly text: string
 }
 
@@ -30,6 +33,12 @@ export interface LockedPair {
   readonly found: PlacedEvent
 }
 
+/** A point of a run. */
+export interface Place {
+  readonly step: number
+  readonly t: TState
+}
+
 /** The first wrong event. One side is null where the other run has nothing to hold against it. */
 export interface Difference {
   /** `missing`: the found run never does it. `extra`: the wanted run never does. `other`, `early`, `late`: both, not alike. */
@@ -37,14 +46,12 @@ export interface Difference {
   readonly wanted: PlacedEvent | null
   readonly found: PlacedEvent | null
   /** Where to open each run: at the event, or where it should have been. */
-  readonly at: {
-    readonly wanted: { readonly step: number; readonly t: TState }
-    readonly found: { readonly step: number; readonly t: TState }
-  }
+  readonly at: { readonly wanted: Place; readonly found: Place }
   /** Found and wanted in one sentence. */
   readonly sentence: string
 }
 
+/** What two runs have in common, and where they part. */
 export interface Comparison {
   readonly difference: Difference | null
   /** Events that agree, in the order of the wanted run: pages show both runs side by side by them. */

@@ -1,0 +1,150 @@
+import type { BoardProfile } from '../../board/index.ts'
+import type { Addr } from '../../cpu/index.ts'
+import { caseInstances, checkFields, exerciseFor, type Exercise, type RegisterName } from '../../exercise/index.ts'
+import type { FlagName } from '../slice/why.ts'
+
+export interface AddressSpan {
+  readonly from: Addr
+  readonly to: Addr
+}
+
+/** What counts when two runs are compared, and how exactly. Times are parts of the wanted time, 0.05 for 5 %. */
+export interface CompareOptions {
+  /** Bytes whose value at the end counts, both ends included; none unless given. The programs themselves never count. */
+  readonly memory?: readonly AddressSpan[]
+  /** Registers and flags whose value at the end counts; none unless given. */
+  readonly registers?: readonly RegisterName[]
+  readonly flags?: readonly FlagName[]
+  /** How far an event may be from its time; 0.1 unless given, and 50 ms in any case. */
+  readonly time?: number
+  /** How far the frequency of a tone may be off; 0.02 unless given. */
+  readonly frequency?: number
+  /** How far its length may be off; 0.05 unless given. */
+  readonly length?: number
+  /** How far its duty may be off, in parts of the whole; anything unless given. */
+  readonly duty?: number | null
+  /** T-states that the run may take at most; as far from the wanted run's as `time` allows unless given. */
+  readonly mostTStates?: number | null
+}
+
+/**
+ * What an exercise looks at in one of its runs (`caseId` names an instance, as in a report), as options of a comparison:
+ * marked memory, registers and tolerances out of its checks. `seed` as in grading.
+ */
+export function comparisonOptions(exercise: Exercise, profile: BoardProfile, caseId: string, seed = 0): CompareOptions {
+  const own = exerciseFor(exercise, seed)
+  const instance = caseInstances(own).find(({ id }) => id === caseId)
+  const marks = new Marks(profile)
+  if (instance === undefined) return {}
+  for (const check of own.checks) {
+    if (check.cases !== null && !check.cases.includes(instance.of.id)) continue
+    const fields = checkFields(own, check, instance.of.id)
+    if (fields !== null) marks.take(check.kind, fields)
+  }
+  return marks.options()
+}
+
+/** The spans with one stretch taken out of them. */
+function without(spans: readonly AddressSpan[], out: AddressSpan): readonly AddressSpan[] {
+  return spans.flatMap(({ from, to }) =>
+    [
+      { from, to: Math.min(to, out.from - 1) },
+      { from: Math.max(from, out.to + 1), to },
+    ].filter((span) => span.from <= span.to),
+  )
+}
+
+interface Amount {
+  readonly amount: number
+  readonly unit: string
+}
+
+class Marks {
+  readonly #profile: BoardProfile
+  readonly #memory: AddressSpan[] = []
+  readonly #spared: AddressSpan[] = []
+  readonly #registers = new Set<RegisterName>()
+  readonly #flags = new Set<FlagName>()
+  #isRamMarked = false
+  #frequency: number | null = null
+  #length: number | null = null
+  #duty: number | null = null
+  #most: number | null = null
+
+  constructor(profile: BoardProfile) {
+    this.#profile = profile
+  }
+
+  take(kind: string, fields: Readonly<Record<string, unknown>>): void {
+    switch (kind) {
+      case 'memory':
+        this.#takeMemory(fields)
+        break
+      case 'digit-buffer': {
+        const { digitBuffer } = this.#profile.layout
+        const length = ((fields['bytes'] ?? [...String(fields['glyphs'])]) as readonly unknown[]).length
+        this.#memory.push({ from: digitBuffer, to: digitBuffer + length - 1 })
+        break
+      }
+      case 'registers':
+        for (const name of Object.keys(fields['want'] as object)) this.#registers.add(name as RegisterName)
+        break
+      case 'registers-kept':
+        for (const name of fields['registers'] as readonly RegisterName[]) this.#registers.add(name)
+        break
+      case 'stack-balance':
+        if (fields['balanced'] === true) this.#registers.add('sp')
+        break
+      case 'flags':
+        for (const name of Object.keys(fields['want'] as object)) this.#flags.add(name as FlagName)
+        break
+      case 'speaker':
+        if (fields['frequency'] !== null) this.#frequency = this.#part(fields['frequencyWithin'], fields['frequency'])
+        if (fields['duration'] !== null) this.#length = this.#part(fields['durationWithin'], null)
+        if (fields['edges'] !== null) this.#length ??= this.#part(fields['edgesWithin'], fields['edges'])
+        if (fields['duty'] !== null) this.#duty = (fields['dutyWithin'] as number) / 100
+        break
+      case 't-states': {
+        const max = fields['max'] as Amount | null
+        if (max !== null) this.#most = this.#tStates(max)
+        break
+      }
+    }
+  }
+
+  #takeMemory(fields: Readonly<Record<string, unknown>>): void {
+    const want = fields['want'] as readonly { at: Addr; bytes: readonly number[] | 'model'; length: number }[]
+    for (const { at, bytes, length } of want) {
+      this.#memory.push({ from: at, to: at + (bytes === 'model' ? length : bytes.length) - 1 })
+    }
+    if (fields['elsewhere'] !== 'unchanged' && fields['noOtherWrite'] !== true) return
+    this.#isRamMarked = true
+    this.#spared.push(...(fields['except'] as readonly AddressSpan[]))
+    const { stackTop } = this.#profile.layout
+    this.#spared.push({ from: stackTop - (fields['stackBytes'] as number), to: stackTop - 1 })
+  }
+
+  #part(within: unknown, of: unknown): number | null {
+    const { amount, unit } = within as Amount
+    if (unit === '%') return amount / 100
+    return typeof of === 'number' && of > 0 && (unit === 'Hz' || unit === 'times') ? amount / of : null
+  }
+
+  #tStates({ amount, unit }: Amount): number {
+    const { clockHz } = this.#profile
+    return amount * ({ T: 1, us: clockHz / 1e6, ms: clockHz / 1e3, s: clockHz }[unit] ?? 1)
+  }
+
+  options(): CompareOptions {
+    const ram = this.#isRamMarked ? this.#profile.memory.filter(({ kind }) => kind === 'ram') : []
+    return {
+      memory: [...this.#memory, ...this.#spared.reduce<readonly AddressSpan[]>(without, ram)],
+      registers: [...this.#registers],
+      flags: [...this.#flags],
+      mostTStates: this.#most,
+      duty: this.#duty,
+      ...(this.#frequency === null ? {} : { frequency: this.#frequency }),
+      ...(this.#length === null ? {} : { length: this.#length }),
+    }
+  }
+}
