@@ -67,6 +67,7 @@ export function diagnose(
   const smallest = counterexample(program, exercise, profile, {
     seed,
     most: Math.max(16, Math.min(1_000, editsFor(workForCounterexample, scene.mending.usualTime))),
+    onProgress: () => tell(0.8),
   })
   tell(1)
   return { causes, repair, counterexample: smallest }
