@@ -7,7 +7,8 @@ import { writeFileSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { parseArgs } from 'node:util'
 import { median, rowsOf, table } from './report.ts'
-import { childOf, measureAll, ownContenders, z80ex } from './rounds.ts'
+import { built } from './built.ts'
+import { measureAll, ownContenders, z80ex } from './rounds.ts'
 import { workloads } from './workloads.ts'
 
 const { values } = parseArgs({
@@ -18,25 +19,28 @@ const rounds = Number(values.rounds ?? (isQuick ? 1 : 7))
 const npmName = 'z80-emulator 2.3.0'
 const tell = (text: string) => console.error(text)
 
+tell('compiling')
+const own = built(['steady.ts', 'unseen.ts', 'grades.ts', 'second-machine.ts'])
+process.on('exit', () => own.close())
 const native = z80ex()
 const isNative = 'measure' in native
-const all = measureAll([...ownContenders, ...(isNative ? [native] : [])], rounds, tell)
+const all = measureAll([...ownContenders(own), ...(isNative ? [native] : [])], rounds, tell)
 if (isNative) native.close()
 const rows = rowsOf(all, npmName, isNative ? native.name : '')
 
 const unseen = (state: 'warm' | 'cold'): number => {
   tell(`a program not seen before, ${state}`)
   const tries = Array.from({ length: rounds }, () =>
-    workloads.map(({ name }) => (childOf('unseen.ts', name, state) as { ms: number }).ms),
+    workloads.map(({ name }) => (own.run('unseen.ts', name, state) as { ms: number }).ms),
   )
   return median(tries.flat())
 }
 const [warmMs, coldMs] = [unseen('warm'), unseen('cold')]
 tell('grades')
-const grades = Array.from({ length: Math.min(3, rounds) }, () => childOf('grades.ts', isQuick ? '1' : '4'))
+const grades = Array.from({ length: Math.min(3, rounds) }, () => own.run('grades.ts', isQuick ? '1' : '4'))
 const gradesPerSecond = median(grades.map((each) => (each as { perSecond: number }).perSecond))
 tell('a second machine')
-const second = childOf('second-machine.ts') as { webAssembly: number; typescript: number }
+const second = own.run('second-machine.ts') as { webAssembly: number; typescript: number }
 
 const row = (core: string) => rows.find((each) => each.core === core)
 interface Goal {

@@ -3,14 +3,11 @@ import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import type { Built } from './built.ts'
 import { cores, type CoreName, type Outcome } from './cores.ts'
-import { memoryOf, workloads } from './workloads.ts'
+import { memoryOf, timesEach, workloads } from './workloads.ts'
 
 const fileOf = (name: string) => fileURLToPath(new URL(name, import.meta.url))
-
-/** What one of our scripts prints, in a process of its own that starts as this one did. */
-export const childOf = (script: string, ...words: readonly string[]): unknown =>
-  JSON.parse(execFileSync(process.execPath, [...process.execArgv, fileOf(script), ...words], { encoding: 'utf8' }))
 
 export type Outcomes = Readonly<Record<string, Omit<Outcome, 'msToMake'>>>
 
@@ -20,10 +17,8 @@ export interface Contender {
   measure(): Outcomes
 }
 
-export const ownContenders: readonly Contender[] = (Object.keys(cores) as CoreName[]).map((name) => ({
-  name,
-  measure: () => childOf('steady.ts', name) as Outcomes,
-}))
+export const ownContenders = ({ run }: Built): readonly Contender[] =>
+  (Object.keys(cores) as CoreName[]).map((name) => ({ name, measure: () => run('steady.ts', name) as Outcomes }))
 
 /** libz80ex (GPL) from the Debian package libz80ex-dev, by `z80ex.c`; or why it cannot be measured here. */
 export function z80ex(): (Contender & { close(): void }) | { readonly skipped: string } {
@@ -42,7 +37,9 @@ export function z80ex(): (Contender & { close(): void }) | { readonly skipped: s
     const measured = workloads.map(({ name, ...workload }) => {
       const image = join(folder, name)
       writeFileSync(image, memoryOf({ name, ...workload }, workload.measured))
-      const outcome = JSON.parse(execFileSync(program, [image, '30'], { encoding: 'utf8' })) as Outcomes[string]
+      const outcome = JSON.parse(
+        execFileSync(program, [image, String(timesEach)], { encoding: 'utf8' }),
+      ) as Outcomes[string]
       return [name, outcome] as const
     })
     return Object.fromEntries(measured)

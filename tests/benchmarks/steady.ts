@@ -1,6 +1,6 @@
 /** One core in a fresh process: `steady.ts CORE`. Prints for each workload what a run gave and how fast the best one was. */
 import { cores, type CoreName, type Outcome } from './cores.ts'
-import { memoryOf, workloads } from './workloads.ts'
+import { memoryOf, timesEach, workloads } from './workloads.ts'
 
 const core = cores[process.argv[2] as CoreName]
 const outcomes: Record<string, Outcome> = {}
@@ -9,7 +9,7 @@ for (const workload of workloads) {
   const image = memoryOf(workload, workload.measured)
   for (let warm = 0; warm < 3; warm++) core(long)
   let best = core(image)
-  for (let times = 0; times < 20; times++) {
+  for (let times = 1; times < timesEach; times++) {
     const next = core(image)
     if (next.ms < best.ms) best = next
   }

@@ -1,4 +1,5 @@
-/* libz80ex on one of our workloads: z80ex IMAGE TIMES. IMAGE holds all 65,536 bytes. Prints what the other cores print. */
+/* libz80ex on one of our workloads: z80ex IMAGE TIMES. IMAGE holds all 65,536 bytes. Prints what the other cores print. It
+   has less to do than ours: no byte is asked whether it may be written or executed, and time has no limit. */
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
