@@ -1,0 +1,8 @@
+export { vcdOf, type VcdOptions } from './vcd.ts'
+export type { CpuLane } from './signal.ts'
+export { wavOf, type WavOptions } from './wav.ts'
+export { csv, type Cell } from './csv.ts'
+export { listingCsv, stepTableCsv, type StepTableOptions } from './tables.ts'
+export { sessionFormat, type Session, type SessionNote, type SessionStart } from './session.ts'
+export { readSession, sessionRequest, writeSession, type SessionReading } from './session-file.ts'
+export { sessionSchema } from './session-schema.ts'
