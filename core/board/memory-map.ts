@@ -27,11 +27,14 @@ function baseOf(profile: BoardProfile): Uint8Array {
   return base
 }
 
-/** Fills `memory` as power-on leaves it: firmware in ROM, `fill` in RAM, FFh where nothing is. */
-export function powerOn(memory: Uint8Array, profile: BoardProfile, fill: (address: Addr) => Byte): void {
+/** Fills `memory` as power-on leaves it: firmware in ROM, in RAM `fill` (one byte, or one for each address), else FFh. */
+export function powerOn(memory: Uint8Array, profile: BoardProfile, fill: Byte | ((address: Addr) => Byte)): void {
   memory.set(baseOf(profile))
-  for (const { kind, from, to } of profile.memory)
-    if (kind === 'ram') for (let address = from; address <= to; address++) memory[address] = fill(address)
+  for (const { kind, from, to } of profile.memory) {
+    if (kind !== 'ram') continue
+    if (typeof fill === 'number') memory.fill(fill, from, to + 1)
+    else for (let address = from; address <= to; address++) memory[address] = fill(address)
+  }
 }
 
 /** The stretches of addresses (both ends included) that hold no RAM. */

@@ -4,9 +4,9 @@ import type { Addr, Byte, Registers } from '../cpu/index.ts'
 import { Random } from './random.ts'
 import type { Fill, RunRequest } from './request.ts'
 
-/** What each byte of RAM holds after power-on. */
-export function filler(fill: Fill): (address: Addr) => Byte {
-  if ('byte' in fill) return () => fill.byte & 0xff
+/** What each byte of RAM holds after power-on; a number where it is the same for all. */
+export function filler(fill: Fill): Byte | ((address: Addr) => Byte) {
+  if ('byte' in fill) return fill.byte & 0xff
   const random = new Random(fill.seed)
   return () => random.byte()
 }
