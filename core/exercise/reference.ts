@@ -1,7 +1,8 @@
 import { digestOfText } from './digest.ts'
 import { exerciseFormat, type Exercise } from './exercise.ts'
 import { documentSchema } from './parse.ts'
-import { checkKinds } from './checks/index.ts'
+import { checkKinds, type CheckKind } from './checks/index.ts'
+import { guide } from './reference-guide.ts'
 import { isObjectSchema, type Fields, type JsonSchema, type ObjectSchema, type Schema } from './schema/index.ts'
 
 const digests = new WeakMap<Exercise, string>()
@@ -46,15 +47,29 @@ export function exerciseReference(): string {
   visit(documentSchema)
   const groups = sections.filter((each) => !checkSchemas.has(each))
   const parts = groups.map((each) => section(each, each.title))
-  const kinds = checkKinds.map((kind) => section(kind.schema, kind.name))
+  const kinds = checkKinds.map((kind) => `${section(kind.schema, kind.name)}\n\n${exampleOf(kind)}`)
   return [
     `# The exercise document, ${exerciseFormat}`,
-    ...['Numbers: 55, 37h, 0x37 or 00110111b. A value of a case stands as `$name`.'],
+    guide,
+    '# The fields',
     ...parts,
     '# Kinds of check',
+    'What each looks at; the fields that every check has are under [check](#check).',
+    kindTable(),
     ...kinds,
     '',
   ].join('\n\n')
+}
+
+function kindTable(): string {
+  const rows = checkKinds.map(({ name, schema }) => `| [${name}](#${name}) | ${schema.about} |`)
+  return ['| Kind | Right when |', '| --- | --- |', ...rows].join('\n')
+}
+
+/** A check of a kind as a document has it. */
+function exampleOf({ name, example }: CheckKind): string {
+  const lines = ['- id: an-id', `  kind: ${name}`, '  title: What a reader calls it', '  group: function']
+  return ['```yaml', ...lines, ...example.map((line) => `  ${line}`), '```'].join('\n')
 }
 
 function section(schema: ObjectSchema<Fields>, title: string): string {

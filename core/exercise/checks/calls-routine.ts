@@ -8,6 +8,7 @@ export const callsRoutine = checkKind({
   name: 'calls-routine',
   category: 'firmware routines asked for',
   about: 'The program calls a routine of the firmware.',
+  example: ['routine: PAINT'],
   fields: { routine: required(text(1, 16), "The routine's name on the board.") },
   needsEnd: false,
   cost: 3,

@@ -43,6 +43,8 @@ export interface CheckKind {
   readonly name: string
   /** Two or three words for what it looks at; all that a student learns of a hidden check. */
   readonly category: string
+  /** Fields of its own as a document would write them: lines of YAML, for Bench-8. */
+  readonly example: readonly string[]
   readonly schema: ObjectSchema<Fields>
   /** Has no answer when the program did not stop by itself. */
   readonly needsEnd: boolean
@@ -58,6 +60,7 @@ interface Definition<F extends Fields> {
   readonly name: string
   readonly category: string
   readonly about: string
+  readonly example: readonly string[]
   readonly fields: F
   readonly needsEnd: boolean
   readonly needsRecording?: boolean
@@ -75,6 +78,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
   return {
     name: definition.name,
     category: definition.category,
+    example: definition.example,
     schema,
     needsEnd: definition.needsEnd,
     needsRecording: definition.needsRecording ?? false,

@@ -29,6 +29,7 @@ export const digitBuffer = checkKind({
   name: 'digit-buffer',
   category: 'the digit buffer',
   about: 'The digit buffer in memory holds given glyphs at the end, from the leftmost digit on.',
+  example: ['glyphs: DEPOT 37'],
   fields: {
     glyphs: optional(orOfCase(text(1, 16)), 'The glyphs, one for each digit.', null, 'give `bytes` instead'),
     bytes: optional(orOfCase(bytes(1, 16)), 'Or the segments of each digit, bit 0 = a to bit 7 = point.', null),

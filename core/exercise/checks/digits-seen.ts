@@ -166,6 +166,7 @@ export const digitsSeen = checkKind({
   name: 'digits-seen',
   category: 'what the digits show',
   about: 'An eye that looks at the digits sees given glyphs: segments are added up over time, as an eye does.',
+  example: ['glyphs: DEPOT 37', 'for: 2 s', 'minRefresh: 60', 'darkAtEnd: true'],
   fields,
   needsEnd: false,
   cost: 1,

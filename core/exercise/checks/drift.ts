@@ -163,6 +163,7 @@ export const drift = checkKind({
   name: 'drift',
   category: 'how well the time is kept',
   about: 'Something that repeats keeps its time over a long while: the seconds of a clock do not run ahead or behind.',
+  example: ['address: 4600h', 'every: 1 s', 'times: 60', 'maxPpm: 100'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -14,6 +14,7 @@ export const flags = checkKind({
   name: 'flags',
   category: 'flags at the end',
   about: 'Flags are set or reset at the end of the run.',
+  example: ['want: { c: 1, z: 0 }'],
   fields: {
     want: required(
       dictionary(/^(s|z|y|h|x|pv|n|c)$/, 's, z, y, h, x, pv, n, c', orModel(whole(0, 1)), Object.keys(flagBits)),

@@ -9,6 +9,7 @@ export const forbiddenInstruction = checkKind({
   name: 'forbidden-instruction',
   category: 'instructions ruled out',
   about: 'The program does without certain instructions.',
+  example: ["none: [JP, 'LD A,(HL)']"],
   fields: {
     none: required(list(pattern, 1, 32), 'Instructions that may not be used.'),
     how: optional(choice(['executed', 'written']), 'Whether executing it counts, or writing it.', 'executed' as const),

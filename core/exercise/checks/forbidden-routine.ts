@@ -9,6 +9,7 @@ export const forbiddenRoutine = checkKind({
   name: 'forbidden-routine',
   category: 'firmware routines ruled out',
   about: 'The program does without certain routines of the firmware, or without the firmware.',
+  example: ['routines: [WAITMS, BUZZ]'],
   fields: {
     routines: optional(list(text(1, 16), 1, 32), 'Routines that may not be called.', null),
     all: optional(flag, 'No instruction of the firmware may run at all.', false),

@@ -78,6 +78,7 @@ export const handler = checkKind({
   name: 'handler',
   category: 'the interrupt handler',
   about: 'The interrupt handler is short enough, keeps the registers, and enables interrupts again before it returns.',
+  example: ['max: 400 T', 'registers: [af, bc, de, hl, ix, iy]'],
   fields,
   needsEnd: false,
   cost: 2,

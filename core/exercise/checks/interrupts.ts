@@ -102,6 +102,7 @@ export const interrupts = checkKind({
   name: 'interrupts',
   category: 'interrupts accepted and lost',
   about: 'The program accepts the interrupts of the timer: as many as asked, none too late, none lost.',
+  example: ['accepted: 1000', 'acceptedWithin: 1 times', 'maxLost: 0'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -160,6 +160,7 @@ export const lamps = checkKind({
   name: 'lamps',
   category: 'what the lamps show',
   about: 'The lamps show given patterns one after the other, or at the end of the run.',
+  example: ["patterns: ['*.......', '.*......', '..*.....']", 'each: 250 ms'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -64,6 +64,7 @@ export const memoryAfterKey = checkKind({
   name: 'memory-after-key',
   category: 'memory after each key',
   about: 'Some time after each press of a key memory holds what it should.',
+  example: ['at: 4600h', "bytes: ['01', '02', '03']", 'after: 50 ms'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -72,6 +72,7 @@ export const memory = checkKind({
   name: 'memory',
   category: 'memory at the end',
   about: 'Bytes of memory hold given values at the end, and the rest stays as it was.',
+  example: ['want: [{ at: 4602h, bytes: 2C 1C }]', 'elsewhere: unchanged'],
   fields: {
     want: optional(list(block, 0, 64), 'The bytes wanted.', [], 'no bytes'),
     elsewhere: optional(choice(['free', 'unchanged']), 'Whether other RAM may end up different.', 'free' as const),

@@ -117,6 +117,7 @@ export const ports = checkKind({
   name: 'ports',
   category: 'what goes through a port',
   about: 'Given values are written to a port, or read from it, in order, so many times, or never.',
+  example: ['port: 24h', 'values: 01 02 04 08', 'changes: true'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -40,6 +40,7 @@ export const programBytes = checkKind({
   name: 'program-bytes',
   category: 'the bytes handed in',
   about: 'The bytes handed in are those of a sheet, no more and no fewer.',
+  example: ['want: [{ at: 4000h, bytes: 3E 05 06 03 80 10 FD 76 }]'],
   fields: {
     want: required(list(block, 1, 64), 'The bytes of the sheet.'),
     rest: optional(choice(['none', 'free']), 'Whether other bytes may be handed in beside them.', 'none' as const),

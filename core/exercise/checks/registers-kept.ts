@@ -9,6 +9,7 @@ export const registersKept = checkKind({
   name: 'registers-kept',
   category: 'registers kept',
   about: 'Registers hold at the end what they held at the start.',
+  example: ['registers: [bc, de]'],
   fields: { registers: required(list(choice(registerNames), 1, 25), 'The registers that must come back unharmed.') },
   needsEnd: true,
   describe: (check) => `${andList(check.registers.map((each) => each.toUpperCase()))} as at the start`,

@@ -81,6 +81,7 @@ export const registers = checkKind({
   name: 'registers',
   category: 'registers at the end',
   about: 'Registers hold given values at the end of the run.',
+  example: ['want: { a: 0Bh, hl: 4602h }'],
   fields: { want: required(byRegister(orModel(word)), 'Each register with its value, or `model`.') },
   needsEnd: true,
   needsModel: (check) => Object.values(check.want).includes('model'),

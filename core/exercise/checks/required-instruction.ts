@@ -9,6 +9,7 @@ export const requiredInstruction = checkKind({
   name: 'required-instruction',
   category: 'instructions asked for',
   about: 'The program uses certain instructions.',
+  example: ['any: [LDIR, DJNZ]'],
   fields: {
     any: optional(list(pattern, 1, 32), 'At least one of these.', null),
     all: optional(list(pattern, 1, 32), 'Every one of these.', null),

@@ -8,6 +8,7 @@ export const runEnd = checkKind({
   name: 'run-end',
   category: 'how the run ends',
   about: 'The program ends as the exercise asks: with HALT, or with RET to its caller.',
+  example: ['at: 4007h'],
   fields: { at: optional(orOfCase(word), 'Address of the instruction that must end it.', null, 'anywhere') },
   needsEnd: false,
   describe: (check) => `the run ends as asked${check.at === null ? '' : ` at ${showWord(check.at)}`}`,

@@ -82,6 +82,7 @@ export const runsElsewhere = checkKind({
   category: 'the program at another address',
   about:
     'The same bytes do the same when they are loaded somewhere else: jumps are relative, and nothing in the program is named by its address.',
+  example: ['at: 4200h', 'registers: [hl]'],
   fields,
   needsEnd: true,
   cost: 2,

@@ -59,6 +59,7 @@ export const shownAfterKey = checkKind({
   name: 'shown-after-key',
   category: 'the display after each key',
   about: 'After each press of a key the digits show what they should, soon enough, and go on showing it.',
+  example: ["signs: ['01', '02', '03']", 'digit: 7', 'within: 50 ms'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -185,6 +185,7 @@ export const signsInTurn = checkKind({
   name: 'signs-in-turn',
   category: 'signs in turn',
   about: 'An eye sees given signs one after the other on the digits: a sign that scrolls, a clock that counts.',
+  example: ["signs: ['23-59-59', '00-00-00', '00-00-01']", 'each: 1 s', 'minRefresh: 60'],
   fields,
   needsEnd: false,
   cost: 1,

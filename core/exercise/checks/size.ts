@@ -6,6 +6,7 @@ export const size = checkKind({
   name: 'size',
   category: 'size of the program',
   about: 'The program is not longer than a number of bytes.',
+  example: ['max: 24'],
   fields: {
     max: required(orOfCase(whole(1, 65536)), 'Most bytes allowed.'),
     min: optional(orOfCase(whole(0, 65536)), 'Fewest bytes allowed.', 0),

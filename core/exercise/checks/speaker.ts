@@ -166,6 +166,7 @@ export const speaker = checkKind({
   name: 'speaker',
   category: 'sound',
   about: 'The speaker gives a tone, measured from the exact T-states at which its cone moves.',
+  example: ['frequency: 1000', 'duration: 250 ms', 'duty: 50', 'endLevel: 0'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -23,6 +23,7 @@ export const stackBalance = checkKind({
   name: 'stack-balance',
   category: 'care of the stack',
   about: 'SP ends where it began, and the stack does not grow deeper than allowed.',
+  example: ['maxDepth: 16'],
   fields: {
     balanced: optional(flag, 'SP ends where it began.', true),
     maxDepth: optional(

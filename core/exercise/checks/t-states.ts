@@ -7,6 +7,7 @@ export const tStates = checkKind({
   name: 't-states',
   category: 'time taken',
   about: 'The run takes a given time, from the first instruction through the HALT or RET that ends it.',
+  example: ['near: 500 ms', 'within: 0.1 %'],
   fields: {
     max: optional(orOfCase(duration), 'Longest time allowed.', null, 'no limit'),
     min: optional(orOfCase(duration), 'Shortest time allowed.', null, 'no limit'),

@@ -144,6 +144,7 @@ export const tonesInTurn = checkKind({
   name: 'tones-in-turn',
   category: 'tones in turn',
   about: 'The speaker gives several tones one after the other: a siren, a tune, a bell at given times.',
+  example: ['frequencies: [440, 494, 523]', 'each: 200 ms', 'maxGap: 10 ms', 'order: rising'],
   fields,
   needsEnd: false,
   cost: 1,

@@ -20,6 +20,7 @@ export const writesOwnCode = checkKind({
   name: 'writes-own-code',
   category: 'the program left as loaded',
   about: 'The program does not write over its own instructions.',
+  example: [],
   fields: {},
   needsEnd: false,
   isWatchingWrites: () => true,

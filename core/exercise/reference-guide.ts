@@ -1,0 +1,90 @@
+/** A whole exercise, as small as one can be, that uses a value of a case, a drawn case and a constant. Taken as it stands. */
+export const exampleDocument = `format: hexcairn-exercise/1
+id: add-fare
+title: Add the fare
+board: bench-8
+brief: |
+  Add {fare} to the byte at 4600h and leave the sum at 4601h. End with HALT.
+constants:
+  - { name: fare, from: 3, to: 20 }
+cases:
+  - id: seven
+    title: Seven in the till
+    given: { memory: [{ at: 4600h, bytes: '07' }] }
+  - id: any
+    visible: false
+    draws: [{ at: 4600h, from: 0, to: 200 }]
+    times: 8
+groups:
+  - { id: function, title: What it does, marks: 80 }
+  - { id: care, title: Care, marks: 20, needs: [sum] }
+checks:
+  - id: sum
+    kind: memory
+    title: The sum is right
+    group: function
+    want: [{ at: 4601h, bytes: model }]
+    elsewhere: unchanged
+  - id: size
+    kind: size
+    title: At most 12 bytes
+    group: care
+    max: 12
+hints:
+  - rung: point
+    ask: Which register holds the sum?
+    say: The sum is in A after ADD. It still has to be stored.
+    checks: [sum]
+model:
+  format: assembly
+  text: |
+    LD A,(4600H)
+    ADD A,FARE
+    LD (4601H),A
+    HALT
+`
+
+/** What to know before the tables are of use. */
+export const guide = `An exercise is one text in YAML: the task, the runs on which a hand-in is tried, and what is checked on them. This page
+lists every field. It is made from the program that reads the document, so the two agree.
+
+## A small exercise
+
+\`\`\`yaml
+${exampleDocument}\`\`\`
+
+A **case** is one run: what the machine holds at its start, and how long it may take. A **check** looks at the runs of its
+cases and is right when all of them are. Checks belong to **groups**; the groups share 100 marks, and in a group the checks
+share them by weight.
+
+## How values are written
+
+- A number: \`55\`, \`37h\`, \`0x37\` or \`00110111b\`.
+- Bytes: pairs of hexadecimal digits in quotes, \`'3E 05'\`, or a list of numbers, \`[62, 5]\`. One byte needs its quotes, or
+  YAML takes \`37\` for a decimal number.
+- A time: \`1250 T\` (T-states), \`20 us\`, \`250 ms\`, \`2 s\`. A number alone counts T-states.
+- A tolerance: \`±1 %\` or \`1 %\`, \`26 T\`, \`2 ms\`, as the field says. The limit itself is still right.
+- \`model\`, in place of a value: what the model answer left in the same run.
+
+## Values that differ
+
+- **From case to case:** a case has \`expect: { sum: 2C 1C }\`, a check writes \`bytes: $sum\`.
+- **From run to run:** a case with \`draws\` and \`times\` is run several times with values drawn from the seed of the hand-in.
+  What is right is then what the model answer gives, \`model\`.
+- **From student to student:** each of the \`constants\` is drawn from the student's own seed. \`$fare\` stands for it in \`given\`,
+  \`cases\` and \`checks\`, whole or as an item of a list; \`{fare}\` puts it into the brief, hints, cards, titles and notes; the model
+  answer and the instructor's driver have it as the name FARE. The student's program has to hold the value itself: bytes copied
+  from a neighbour are wrong.
+
+## Who sees what
+
+- A check with \`visible: false\` tells its kind and whether it passed, nothing else. A case with \`visible: false\` tells nothing.
+- A check with \`tells: result\` says right or wrong, and not what would be right.
+- A hint's question comes first; what it says comes after an answer of at least 15 characters.
+- The model answer is for staff. With \`compare: students\` its run stands beside the student's own; with \`repair: shown\` a
+  student may see a change that would make the hand-in pass, with \`narrowed\` (the rule) only where it lies.
+
+## Wrong documents
+
+Every mistake is named with its place and its line, what was found and what may stand there. Nothing is guessed and no field is
+passed over: a misspelt field is a mistake too.`
