@@ -1,6 +1,7 @@
 import { Command, InvalidArgumentError } from 'commander'
 import { version } from '../version.ts'
 import { guarded } from './output.ts'
+import type { RunOptions } from './run.ts'
 
 const program = new Command('hexcairn')
   .description('Grade machine code for Z80 trainer boards, on the command line or for a whole class.')
@@ -55,17 +56,22 @@ program
 program
   .command('run')
   .description('run a program on a board and say what its digits, speaker and registers did')
-  .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
+  .argument(
+    '<program>',
+    'hex dump, Intel HEX, assembly (.asm), binary (.bin) or session (.session); - is standard input',
+  )
   .option('--t-states <n>', 'stop after so many T-states (default 40,000,000)')
   .option('--ends <how>', 'the program ends with halt or return', howItEnds, 'halt')
+  .option('--vcd <file>', 'write the lanes as a value change dump (IEEE 1364)')
+  .option('--wav <file>', 'write what the speaker played as WAV')
+  .option('--steps <file>', 'write every step with its registers as CSV')
+  .option('--session <file>', 'write program and inputs as one file that opens on any Hexcairn')
   .option(...board)
   .option(...json)
-  .action(
-    async (file: string, options: { tStates?: string; ends: 'halt' | 'return'; board: string; json?: boolean }) => {
-      const { runCommand } = await import('./run.ts')
-      await guarded(options.json === true, () => runCommand(file, options))
-    },
-  )
+  .action(async (file: string, options: RunOptions) => {
+    const { runCommand } = await import('./run.ts')
+    await guarded(options.json === true, () => runCommand(file, options))
+  })
 
 program
   .command('sheet')
@@ -93,6 +99,20 @@ program
   .action(async (file: string, dump: string, options: { board: string; json?: boolean }) => {
     const { compareCommand } = await import('./compare.ts')
     await guarded(options.json === true, () => compareCommand(file, dump, options))
+  })
+
+program
+  .command('diagnose')
+  .description(
+    'say why a program fails an exercise: causes, the edit that would mend it, the smallest input that fails',
+  )
+  .argument('<exercise>', 'an exercise.yaml, its folder, or the name of a demo exercise')
+  .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
+  .option('--seed <n>', 'decides drawn values and what unused memory holds (default 0)')
+  .option(...json)
+  .action(async (exercise: string, file: string, options: { json?: boolean; seed?: string }) => {
+    const { diagnoseCommand } = await import('./diagnose.ts')
+    await guarded(options.json === true, () => diagnoseCommand(exercise, file, options))
   })
 
 program

@@ -3,7 +3,8 @@ import { FeedbackMessage } from './feedback.ts'
 import { Id, nullable } from './value.ts'
 
 /**
- * `none`: nothing to look for (it passed, was not read, or is not graded yet); `looking`: queued or being worked on;
+ * `none`: nothing to look for (it passed, was not read, is not graded yet), or nobody has asked yet about a hand-in that
+ * a later one replaced; `looking`: queued or being worked on;
  * `ready`; `failed`: the search gave up, the grade is not touched by it.
  */
 export const DiagnosisState = Type.Enum(['none', 'looking', 'ready', 'failed'])

@@ -14,6 +14,6 @@ export const classmates = [
   { userName: 'yusuf.demir', displayName: 'Yusuf Demir' },
   { userName: 'noor.haddad', displayName: 'Noor Haddad' },
   { userName: 'eero.lahti', displayName: 'Eero Lahti' },
-  { userName: 'thuy.pham', displayName: 'Thuý Phạm' },
+  { userName: 'zofia.nowak', displayName: 'Zofia Nowak' },
   { userName: 'siobhan.daly', displayName: 'Siobhán Daly' },
 ] as const

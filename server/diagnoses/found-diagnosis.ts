@@ -4,7 +4,7 @@ import {
   diagnose,
   hintOf,
   type Counterexample as CoreCounterexample,
-  type Repair as CoreRepair,
+  type DiagnosedRepair,
 } from '../../core/diagnosis/index.ts'
 import { readOptionsFor, type Exercise, type ProgramText } from '../../core/exercise/index.ts'
 import type { Cause, Counterexample, Repair, Report } from '../contract/index.ts'
@@ -41,7 +41,7 @@ export function findDiagnosis(
   }
 }
 
-function withoutImage({ kind, at, line, found, wouldBe, instruction }: CoreRepair): Repair {
+function withoutImage({ kind, at, line, found, wouldBe, instruction }: DiagnosedRepair): Repair {
   return { kind, at, line, found: [...found], wouldBe: [...wouldBe], instruction: { ...instruction } }
 }
 

@@ -47,7 +47,7 @@ export async function diagnoseJob(
   aside: Int32Array<SharedArrayBuffer>,
   isQuiet: () => boolean,
 ): Promise<void> {
-  const taken = await takeForDiagnosis(database, job.submissionId)
+  const taken = await takeForDiagnosis(database, job.submissionId, job.isAsked)
   if (taken === null) return queue.diagnoses.finish(job)
   try {
     const found = await pool.diagnose(taken.inputs, aside)

@@ -5,12 +5,14 @@ import { queueConnectionOf } from '../store/database.ts'
 export interface Job {
   readonly id: string
   readonly submissionId: string
+  /** Somebody asked for it, and waits. */
+  readonly isAsked: boolean
 }
 
-/** Jobs of one sort, oldest first. */
+/** Jobs of one sort. */
 export interface Lane {
   /** Puts a submission in the queue as part of the transaction that writes it. */
-  enqueue(transaction: Transaction, submissionId: string): Promise<void>
+  enqueue(transaction: Transaction, submissionId: string, isAsked?: boolean): Promise<void>
   /** Takes up to `count` jobs; each belongs to the taker until it finishes it, gives it back, or falls silent for too long. */
   take(count: number): Promise<readonly Job[]>
   finish(job: Job): Promise<void>
@@ -26,8 +28,9 @@ export interface Lane {
 }
 
 export interface Queue {
+  /** Oldest first. */
   readonly grades: Lane
-  /** Searches for causes: taken only when no grade waits. */
+  /** Searches for causes, taken only when no grade waits; newest first, as that report is being read now. */
   readonly diagnoses: Lane
   close(): Promise<void>
 }
@@ -56,13 +59,24 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
   boss.on('error', options.onError)
   await boss.start()
   return {
-    grades: await openLane(boss, database, 'grade', options),
-    diagnoses: await openLane(boss, database, 'diagnose', options),
+    grades: await openLane(boss, database, 'grade', () => 0, options),
+    diagnoses: await openLane(boss, database, 'diagnose', secondsSince2026, options),
     close: () => boss.stop({ graceful: false, wait: true, close: true }),
   }
 }
 
-async function openLane(boss: PgBoss, database: Database, name: string, options: QueueOptions): Promise<Lane> {
+/** Whole seconds, as a priority takes 32 bits. */
+function secondsSince2026(): number {
+  return Math.floor((Date.now() - Date.UTC(2026, 0, 1)) / 1000)
+}
+
+async function openLane(
+  boss: PgBoss,
+  database: Database,
+  name: string,
+  priorityNow: () => number,
+  options: QueueOptions,
+): Promise<Lane> {
   const givenUp = `${name}-given-up`
   await boss.createQueue(givenUp)
   const settings = {
@@ -76,13 +90,13 @@ async function openLane(boss: PgBoss, database: Database, name: string, options:
   await boss.updateQueue(name, settings)
 
   async function take(queue: string, batchSize: number): Promise<Job[]> {
-    const taken = await boss.fetch<{ submissionId: string }>(queue, { batchSize })
-    return taken.map((job) => ({ id: job.id, submissionId: job.data.submissionId }))
+    const taken = await boss.fetch<{ submissionId: string; isAsked: boolean }>(queue, { batchSize })
+    return taken.map(({ id, data }) => ({ id, submissionId: data.submissionId, isAsked: data.isAsked }))
   }
 
   return {
-    enqueue: async (transaction, submissionId) => {
-      await boss.send(name, { submissionId }, { db: queueConnectionOf(transaction) })
+    enqueue: async (transaction, submissionId, isAsked = false) => {
+      await boss.send(name, { submissionId, isAsked }, { db: queueConnectionOf(transaction), priority: priorityNow() })
     },
     take: (count) => take(name, count),
     finish: (job) => boss.complete(name, job.id),

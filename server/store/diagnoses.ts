@@ -2,7 +2,7 @@ import type { Prisma } from '../generated/prisma/client.ts'
 import type { Report } from '../contract/index.ts'
 import type { FoundDiagnosis } from '../diagnoses/found-diagnosis.ts'
 import type { GradeInputs } from '../grader/task.ts'
-import type { Database } from './database.ts'
+import type { Database, Transaction } from './database.ts'
 import { inputFields, placeFields, toInputs, toPlace } from './grading.ts'
 import { tellNews, type SubmissionPlace } from './news.ts'
 
@@ -12,40 +12,73 @@ export interface TakenForDiagnosis {
   readonly inputs: GradeInputs & { readonly report: Report }
 }
 
-/** Null when the search has ended already, or the submission is gone. */
-export async function takeForDiagnosis({ prisma }: Database, submissionId: string): Promise<TakenForDiagnosis | null> {
+/**
+ * Null when the search has ended already, or the submission is gone. A hand-in that a later one has replaced is looked into
+ * only when somebody asks.
+ */
+export async function takeForDiagnosis(
+  { prisma }: Database,
+  submissionId: string,
+  isAsked: boolean,
+): Promise<TakenForDiagnosis | null> {
   const row = await prisma.submission.findUnique({
     where: { id: submissionId, diagnosisState: 'looking' },
-    select: { ...placeFields, ...inputFields, report: true },
+    select: { ...placeFields, ...inputFields, number: true, report: true },
   })
   if (row === null || row.report === null) return null
+  const { exerciseId, studentId, number } = row
+  const later = isAsked
+    ? 0
+    : await prisma.submission.count({ where: { exerciseId, studentId, number: { gt: number } } })
+  if (later > 0) {
+    await endSearch(prisma, toPlace(row), { diagnosisState: 'none' })
+    return null
+  }
   return { place: toPlace(row), inputs: { ...toInputs(row), report: row.report as unknown as Report } }
 }
 
-/** Two graders that both looked have found the same: the first one that writes tells. */
+/** Has a failed hand-in looked into that was not yet; does nothing for any other. */
+export async function askForDiagnosis(
+  { prisma }: Database,
+  submissionId: string,
+  enqueue: (tx: Transaction, submissionId: string) => Promise<void>,
+): Promise<void> {
+  await prisma.$transaction(async (tx) => {
+    const begun = await tx.submission.updateMany({
+      where: { id: submissionId, state: 'graded', isFullMarks: false, diagnosisState: 'none' },
+      data: { diagnosisState: 'looking' },
+    })
+    if (begun.count > 0) await enqueue(tx, submissionId)
+  })
+}
+
 export async function writeDiagnosis(
   { prisma }: Database,
   place: SubmissionPlace,
   found: FoundDiagnosis,
 ): Promise<void> {
-  await prisma.$transaction(async (tx) => {
-    const written = await tx.submission.updateMany({
-      where: { id: place.submissionId, diagnosisState: 'looking' },
-      data: { diagnosisState: 'ready', diagnosis: JSON.parse(JSON.stringify(found)) as Prisma.InputJsonObject },
-    })
-    if (written.count > 0) await tellNews(tx, { kind: 'diagnosis-ready', ...place })
-  })
+  const diagnosis = JSON.parse(JSON.stringify(found)) as Prisma.InputJsonObject
+  await endSearch(prisma, place, { diagnosisState: 'ready', diagnosis })
 }
 
 /** After the last attempt: the report is told without causes. */
 export async function giveUpDiagnosis({ prisma }: Database, submissionId: string): Promise<void> {
+  const row = await prisma.submission.findUnique({ where: { id: submissionId }, select: placeFields })
+  if (row !== null) await endSearch(prisma, toPlace(row), { diagnosisState: 'failed' })
+}
+
+/** Two graders that both looked have found the same: the first one that writes tells. */
+async function endSearch(
+  prisma: Database['prisma'],
+  place: SubmissionPlace,
+  data: Prisma.SubmissionUpdateManyMutationInput,
+): Promise<void> {
   await prisma.$transaction(async (tx) => {
-    const [row] = await tx.submission.updateManyAndReturn({
-      where: { id: submissionId, diagnosisState: 'looking' },
-      data: { diagnosisState: 'failed' },
-      select: placeFields,
+    const written = await tx.submission.updateMany({
+      where: { id: place.submissionId, diagnosisState: 'looking' },
+      data,
     })
-    if (row !== undefined) await tellNews(tx, { kind: 'diagnosis-ready', ...toPlace(row) })
+    if (written.count > 0) await tellNews(tx, { kind: 'diagnosis-ready', ...place })
   })
 }
 

@@ -67,6 +67,10 @@ export async function lookAt(page: Page, name: string): Promise<void> {
       await page.setViewportSize({ width, height })
       await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' })
       await page.waitForTimeout(150)
+      // An editor measures its lines when it comes into sight, which a picture of the whole page alone does not do.
+      await page.evaluate('scrollTo(0, document.body.scrollHeight)')
+      await page.waitForTimeout(50)
+      await page.evaluate('scrollTo(0, 0)')
       await page.screenshot({ path: join(pictures, `${name}-${size}-${colorScheme}.png`), fullPage: true })
       const spills = await page.evaluate('document.documentElement.scrollWidth - document.documentElement.clientWidth')
       expect({ name, size, spills }).toEqual({ name, size, spills: 0 })

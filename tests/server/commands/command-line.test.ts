@@ -1,22 +1,12 @@
-import { spawnSync } from 'node:child_process'
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
-import { join, resolve } from 'node:path'
+import { join } from 'node:path'
 import { afterAll, describe, expect, test } from 'vitest'
+import { hexcairn, root } from './hexcairn.ts'
 
-const root = resolve(import.meta.dirname, '../../..')
 const depot = join(root, 'prisma/seed/tram-depot')
 const folder = mkdtempSync(join(tmpdir(), 'hexcairn-commands-'))
 afterAll(() => rmSync(folder, { recursive: true }))
-
-function hexcairn(words: readonly string[], input = ''): { code: number | null; out: string; err: string } {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [join(root, 'bin/hexcairn.js'), ...words], {
-    cwd: root,
-    input,
-    encoding: 'utf8',
-  })
-  return { code: status, out: stdout, err: stderr }
-}
 
 function file(name: string, text: string): string {
   const path = join(folder, name)

@@ -1,9 +1,9 @@
-import { afterEach, describe, expect, test } from 'vitest'
+import { afterEach, describe, expect, test, vi } from 'vitest'
 import type { Cause, Diagnosis, Submission } from '../../../server/contract/index.ts'
 import type { FoundDiagnosis } from '../../../server/diagnoses/found-diagnosis.ts'
 import { openPool, type GraderPool } from '../../../server/grader/pool.ts'
 import type { DiagnoseResult } from '../../../server/grader/task.ts'
-import { inThread, openHouse, poolOf, reportOf, type House } from '../harness.ts'
+import { deferred, inThread, openHouse, poolOf, reportOf, type House } from '../harness.ts'
 import { openClass, rightProgram, sumYaml, wrongProgram, type Class } from '../sample.ts'
 
 const houses: House[] = []
@@ -77,6 +77,34 @@ describe('the diagnosis of a hand-in', () => {
     })
     const unread = await group.student.take<Submission>('POST', url, { format: 'hex', text: 'no hex' }, waiting)
     expect((await ended(group, unread.id)).state).toBe('none')
+  })
+
+  test('of a hand-in that a later one replaced is looked for when somebody asks', async () => {
+    const looked: string[] = []
+    const bothAreIn = deferred()
+    const { house, group, url } = await houseWith(
+      poolOf(
+        async () => {
+          await bothAreIn.promise
+          return reportOf(40)
+        },
+        1,
+        async ({ program }) => {
+          looked.push(program.text)
+          return { ...nothing, hint: program.text }
+        },
+      ),
+    )
+    const first = await group.student.take<Submission>('POST', url, { format: 'hex', text: '00' })
+    const second = await group.student.take<Submission>('POST', url, { format: 'hex', text: '01' })
+    bothAreIn.resolve()
+    await vi.waitFor(async () => {
+      const rows = await house.database.prisma.submission.findMany({ orderBy: { number: 'asc' } })
+      expect(rows.map(({ diagnosisState }) => diagnosisState)).toEqual(['none', 'ready'])
+    }, 20_000)
+    expect(looked).toEqual(['01'])
+    expect(await ended(group, second.id)).toMatchObject({ state: 'ready', hint: '01' })
+    expect(await ended(group, first.id)).toMatchObject({ state: 'ready', hint: '00' })
   })
 
   test('by a real thread is the one found here', async () => {
