@@ -10,12 +10,15 @@ import { counterexample, type Counterexample } from './counterexample/counterexa
 import { nearestPassing } from './nearest/nearest-passing.ts'
 import type { Repair } from './nearest/repair.ts'
 
+/** The edit without the program that it gives, which is no plain JSON. */
+export type DiagnosedRepair = Omit<Repair, 'image'>
+
 /** What is known about why a hand-in fails. Plain JSON; nothing in it for one that passes or cannot be read. */
 export interface Diagnosis {
   /** Likeliest first. */
   readonly causes: readonly Cause[]
   /** The smallest edit that makes everything right. It gives the answer away. */
-  readonly repair: Repair | null
+  readonly repair: DiagnosedRepair | null
   /** The smallest drawn input on which it fails. */
   readonly counterexample: Counterexample | null
 }
@@ -60,7 +63,7 @@ export function diagnose(
     })
     return nearest.outcome === 'found' ? nearest.repair : null
   })
-  const { repair } = scene
+  const repair = scene.repair === null ? null : withoutImage(scene.repair)
   if (!tell(0.4)) return { ...nothing, repair }
   const causes = findCauses(scene, { onProgress: ({ done, total }) => tell(0.4 + (0.4 * done) / total) })
   if (!tell(0.8)) return { causes, repair, counterexample: null }
@@ -71,4 +74,8 @@ export function diagnose(
   })
   tell(1)
   return { causes, repair, counterexample: smallest }
+}
+
+function withoutImage({ kind, at, line, found, wouldBe, instruction }: Repair): DiagnosedRepair {
+  return { kind, at, line, found, wouldBe, instruction }
 }

@@ -19,10 +19,16 @@ export {
   type CheckContext,
   type CheckQuestion,
 } from './slice/check-questions.ts'
-export { diagnose, type Diagnosis, type DiagnoseOptions } from './diagnose.ts'
+export { diagnose, type DiagnosedRepair, type Diagnosis, type DiagnoseOptions } from './diagnose.ts'
 export { compareRuns } from './comparison/compare-runs.ts'
 export { comparisonOptions, type AddressSpan, type CompareOptions } from './comparison/options.ts'
 export type { ComparedRun } from './comparison/observe.ts'
 export { conceptCards } from './causes/concept-cards.ts'
 export { detectors } from './causes/detectors.ts'
 export type { Detector } from './causes/detector.ts'
+export { cardText, feedbackCatalogue } from './feedback/feedback-catalogue.ts'
+export { feedbackFor, mergedFeedback, type FeedbackRequest, type ToldDiagnosis } from './feedback/feedback-for.ts'
+export type { CataloguedMessage, FeedbackMessage } from './feedback/feedback-message.ts'
+export { feedbackProblems } from './feedback/feedback-problems.ts'
+export { draftExercise, proposeChecks } from './proposal/draft-exercise.ts'
+export type { Draft, ExerciseDraft, ModelRun, Plain, Proposal, ProposeOptions } from './proposal/proposal.ts'

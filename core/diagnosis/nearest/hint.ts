@@ -8,7 +8,7 @@ const lineLength = 8
  * A sentence that narrows and gives nothing away: what sort of slip it is and a stretch of eight addresses, those of a
  * line on the keying sheet. `One byte between 4010h and 4017h is not what it should be.`
  */
-export function hintOf(repair: Repair, handIn: Image): string {
+export function hintOf(repair: Pick<Repair, 'kind' | 'at'>, handIn: Image): string {
   const range = imageRange(handIn) ?? { from: repair.at, to: repair.at }
   const from = Math.max(range.from, repair.at & ~(lineLength - 1))
   const last = repair.kind === 'swap' ? repair.at + 1 : repair.at
