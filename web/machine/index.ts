@@ -9,5 +9,6 @@ export { bytesInRow, memoryRows, type MemoryCell, type MemoryRow, type MemoryVie
 export { parseAddress } from './parse-address.ts'
 export { changeWords, interruptWords, type RegisterRow } from './register-rows.ts'
 export { fade, Sampler, type ConeSpan } from './samples.ts'
+export { saveFile } from './save-file.ts'
 export { lineAt, shownCode, shownListing, splitComment, type CodeLine, type ShownLine } from './shown-lines.ts'
 export { frequency, trimmed } from './words.ts'

@@ -23,7 +23,7 @@ const frame = (some: Partial<BenchFrame>) => tell({ kind: 'frame', frame: { swit
 
 describe('the board on screen', () => {
   test('is switched on and runs its firmware from the start', () => {
-    expect(kinds()).toEqual(['power-on', 'breakpoints', 'run'])
+    expect(kinds()).toEqual(['power-on', 'stops', 'run'])
   })
 
   test('draws the newest frame once a screen refresh', () => {
@@ -54,14 +54,30 @@ describe('the board on screen', () => {
     expect([bench.isOn, bench.frame]).toEqual([false, null])
   })
 
-  test('breakpoints are set and taken away, and outlive the power switch', () => {
+  test('stops are set once and taken away, and outlive the power switch', () => {
     bench.toggleStop(0x4002)
     bench.toggleStop(0x4005)
     bench.toggleStop(0x4002)
-    expect([...bench.stops]).toEqual([0x4005])
+    bench.addStop({ kind: 'port-write', port: 0x22 })
+    bench.addStop({ kind: 'port-write', port: 0x22 })
+    expect(bench.stops).toEqual([
+      { kind: 'address', address: 0x4005 },
+      { kind: 'port-write', port: 0x22 },
+    ])
+    expect([...bench.addressStops]).toEqual([0x4005])
     bench.powerOff()
     bench.powerOn()
-    expect(asked.at(-2)).toEqual({ kind: 'breakpoints', addresses: [0x4005] })
+    expect(asked.at(-2)).toEqual({ kind: 'stops', stops: bench.stops })
+  })
+
+  test('moments are numbered as they are kept, and can be forgotten', () => {
+    bench.keep()
+    bench.keep()
+    for (const number of [1, 2]) tell({ kind: 'kept', number, t: number, step: number })
+    bench.forget(1)
+    expect(bench.kept).toEqual([{ number: 2, t: 2, step: 2 }])
+    bench.comeBack(2)
+    expect(asked.at(-1)).toEqual({ kind: 'come-back', number: 2 })
   })
 
   test('a switch is turned where it stands', () => {

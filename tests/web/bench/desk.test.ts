@@ -1,7 +1,8 @@
 import { beforeEach, describe, expect, test } from 'vitest'
 import { benchEight } from '../../../core/board/index.ts'
 import { BenchDesk } from '../../../web/bench/worker/desk.ts'
-import type { BenchFrame, BenchReply, BenchRequest } from '../../../web/bench/worker/protocol.ts'
+import type { Stop } from '../../../core/run/index.ts'
+import type { BenchFrame, BenchReply, BenchRequest, SessionProgram } from '../../../web/bench/worker/protocol.ts'
 
 /** A desk with a clock that only moves when told to. */
 class Table {
@@ -130,12 +131,12 @@ describe('the machine of the bench', () => {
 
   test('stops before an instruction at a breakpoint and can go on from it', () => {
     table.ask({ kind: 'load', format: 'hex', text: '3E 05 06 03 80 10 FD 76' })
-    table.ask({ kind: 'breakpoints', addresses: [0x4004] })
+    table.ask({ kind: 'stops', stops: [{ kind: 'address', address: 0x4004 }] })
     table.ask({ kind: 'run' })
     table.wait(32)
     expect([table.frame.registers.pc, table.frame.stopped, table.frame.isRunning]).toEqual([
       0x4004,
-      'breakpoint',
+      { kind: 'address', address: 0x4004 },
       false,
     ])
     table.ask({ kind: 'run' })
@@ -174,5 +175,131 @@ describe('the machine of the bench', () => {
     table.ask({ kind: 'run' })
     table.wait(16)
     expect(table.frame.t - t).toBeLessThan(60_000)
+  })
+})
+
+describe('stops', () => {
+  const program = {
+    kind: 'load',
+    format: 'assembly',
+    text: ' LD A,5\n LD (4600H),A\n OUT (22H),A\n LD B,9\n HALT',
+  } as const
+
+  test.each<[Stop, number]>([
+    [{ kind: 'address', address: 0x4005 }, 0x4005],
+    [{ kind: 'memory-write', address: 0x4600 }, 0x4005],
+    [{ kind: 'port-write', port: 0x22 }, 0x4007],
+    [{ kind: 'port-write', port: null }, 0x4007],
+    [{ kind: 'register', register: 'b', is: '=', value: 9 }, 0x4009],
+  ])('%j stops there', (stop, pc) => {
+    table.ask(program)
+    table.ask({ kind: 'stops', stops: [stop] })
+    table.ask({ kind: 'run' })
+    table.wait(32)
+    expect([table.frame.registers.pc, table.frame.stopped]).toEqual([pc, stop])
+  })
+
+  test('a time stops at it', () => {
+    table.ask({ kind: 'stops', stops: [{ kind: 'time', t: 25_000 }] })
+    table.ask({ kind: 'run' })
+    table.wait(64)
+    expect(table.frame.t).toBeGreaterThanOrEqual(25_000)
+    expect(table.frame.t).toBeLessThan(25_030)
+  })
+})
+
+describe('rewinding', () => {
+  test('goes back over keys that were pressed, and forward to the same again', () => {
+    table.ask({ kind: 'run' })
+    table.wait(200)
+    for (const key of ['PLACE', '4', '6', '0', '0']) table.tap(key)
+    table.ask({ kind: 'stop' })
+    const { t, steps, registers } = table.frame
+    const shown = table.shown
+    table.ask({ kind: 'go-to', t: 100 })
+    expect(table.frame.t).toBeLessThanOrEqual(100)
+    expect(table.frame.tape).toMatchObject({ steps, tStates: t })
+    table.ask({ kind: 'go-to', t })
+    expect([table.frame.t, table.frame.steps, table.frame.registers, table.shown]).toEqual([t, steps, registers, shown])
+  })
+
+  test('a step back undoes a step and what was changed by hand', () => {
+    table.ask({ kind: 'load', format: 'hex', text: '3E 05 06 03 80 10 FD 76' })
+    table.ask({ kind: 'step' })
+    table.ask({ kind: 'step-back' })
+    expect(table.frame.registers.pc).toBe(0x4000)
+    table.ask({ kind: 'step' })
+    expect([table.frame.registers.pc, table.frame.registers.af >> 8]).toEqual([0x4002, 5])
+  })
+
+  test('back to the last moment at which a stop held', () => {
+    table.ask({ kind: 'load', format: 'hex', text: '3E 05 06 03 80 10 FD 76' })
+    table.ask({ kind: 'run' })
+    table.wait(32)
+    table.ask({ kind: 'stop' })
+    table.ask({ kind: 'stops', stops: [{ kind: 'address', address: 0x4004 }] })
+    table.ask({ kind: 'run-back' })
+    expect([table.frame.registers.pc, table.frame.registers.bc >> 8]).toEqual([0x4004, 1])
+  })
+
+  test('a moment that was kept is come back to, even when another way was gone since', () => {
+    table.ask({ kind: 'look', from: 0x4600 })
+    table.ask({ kind: 'byte', address: 0x4600, value: 0x37 })
+    table.ask({ kind: 'run' })
+    table.wait(64)
+    table.ask({ kind: 'stop' })
+    table.ask({ kind: 'keep', number: 1 })
+    const { t, registers } = table.frame
+    table.ask({ kind: 'go-to', t: 0 })
+    table.ask({ kind: 'byte', address: 0x4600, value: 0x99 })
+    table.ask({ kind: 'come-back', number: 1 })
+    expect([table.frame.t, table.frame.registers, table.frame.memory[0]]).toEqual([t, registers, 0x37])
+  })
+
+  test('power off is gone back over too', () => {
+    table.ask({ kind: 'look', from: 0x4600 })
+    table.ask({ kind: 'byte', address: 0x4600, value: 0x37 })
+    table.ask({ kind: 'step' })
+    table.ask({ kind: 'power-on', board: benchEight })
+    expect(table.frame.memory[0]).toBe(0)
+    table.ask({ kind: 'step' })
+    table.ask({ kind: 'go-to', t: 1 })
+    expect(table.frame.memory[0]).toBe(0x37)
+  })
+})
+
+describe('a session', () => {
+  const saved = (program: SessionProgram | null) => {
+    table.ask({ kind: 'session', title: 'mine', program })
+    const reply = table.replies.at(-1)
+    if (reply?.kind !== 'session') throw new Error('no session')
+    return reply.text
+  }
+
+  test('opens at another bench as it was left', () => {
+    const program = { format: 'hex', text: '3E 05 06 03 80 10 FD 76' } as const
+    table.ask({ kind: 'load', ...program })
+    table.ask({ kind: 'step' })
+    table.ask({ kind: 'byte', address: 0x4600, value: 0x37 })
+    const [text, left] = [saved(program), table.frame]
+    table = new Table()
+    table.ask({ kind: 'look', from: 0x4600 })
+    table.ask({ kind: 'open-session', text })
+    expect([table.frame.registers, table.frame.t, table.frame.memory[0]]).toEqual([left.registers, left.t, 0x37])
+    expect(table.replies.some((reply) => reply.kind === 'loaded' && reply.bytes === 8)).toBe(true)
+  })
+
+  test('without a program opens too', () => {
+    table.ask({ kind: 'step' })
+    const text = saved(null)
+    table.ask({ kind: 'open-session', text })
+    expect(table.replies.some((reply) => reply.kind === 'session-opened')).toBe(true)
+  })
+
+  test('that is none is refused with what is wrong, and the machine stays as it is', () => {
+    const { t } = table.frame
+    table.ask({ kind: 'open-session', text: '{"format":"elsewhere/1"}' })
+    expect(table.replies.filter((reply) => reply.kind === 'session-unreadable')).toHaveLength(1)
+    expect(table.frame.t).toBe(t)
   })
 })

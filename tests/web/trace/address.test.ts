@@ -3,17 +3,23 @@ import { readLocator, writeLocator } from '../../../web/trace/model/address.ts'
 
 describe('the address of a step', () => {
   test('reads back what was written, other parameters kept', () => {
-    const search = writeLocator('?from=review', { caseId: 'carry set', step: 1423 })
-    expect(search).toBe('?from=review&case=carry+set&step=1423')
-    expect(readLocator(search)).toEqual({ caseId: 'carry set', step: 1423 })
+    const place = { caseId: 'carry set', step: 1423, window: { from: 0, to: 2500 }, marked: { from: 100, to: 101 } }
+    const search = writeLocator('?from=review', place)
+    expect(search).toBe('?from=review&case=carry+set&step=1423&window=0-2500&marked=100-101')
+    expect(readLocator(search)).toEqual(place)
   })
 
   test('is empty where nothing is chosen', () => {
-    expect(writeLocator('?case=a&step=1', { caseId: null, step: null })).toBe('')
-    expect(readLocator('')).toEqual({ caseId: null, step: null })
+    const nowhere = { caseId: null, step: null, window: null, marked: null }
+    expect(writeLocator('?case=a&step=1&window=1-2&marked=1-2', nowhere)).toBe('')
+    expect(readLocator('')).toEqual(nowhere)
   })
 
   test.each(['-1', '1.5', '1e3', 'x', '', '9999999999999'])('a step of "%s" reads as none', (step) => {
     expect(readLocator(`?step=${step}`).step).toBeNull()
+  })
+
+  test.each(['5', '5-5', '9-5', '-5', '5-', 'a-b', '1.5-2'])('a stretch of "%s" reads as none', (span) => {
+    expect(readLocator(`?window=${span}`).window).toBeNull()
   })
 })

@@ -1,6 +1,7 @@
 import { beforeEach, describe, expect, test } from 'vitest'
 import { type Exercise, runRequestFor, readOptionsFor, type RunnableExercise } from '../../../core/exercise/index.ts'
 import { readProgram } from '../../../core/assembler/index.ts'
+import { readSession, sessionRequest } from '../../../core/exports/index.ts'
 import { gradeProgram } from '../../../core/grading/index.ts'
 import { run } from '../../../core/run/index.ts'
 import { laneTable } from '../../../web/trace/model/lane-table.ts'
@@ -9,6 +10,7 @@ import type { Lane } from '../../../web/trace/model/lane.ts'
 import type { TraceQuestion } from '../../../web/trace/model/question.ts'
 import { TraceDesk } from '../../../web/trace/worker/desk.ts'
 import { type TracePort, TraceCancelled, TraceLink, TraceRefusal } from '../../../web/trace/worker/link.ts'
+import type { TakeOut } from '../../../web/trace/worker/take-out.ts'
 import type { TraceSubject } from '../../../web/trace/worker/protocol.ts'
 import { handIn } from './tram-depot.ts'
 
@@ -341,5 +343,56 @@ describe('questions to the run', () => {
     await open(handIn('A1', 'model.hex'))
     const { counts } = await link.ask('counts', {})
     expect([counts.get(0x4000), counts.get(0x4004), counts.get(0x4100)]).toEqual([1, 3, undefined])
+  })
+})
+
+describe('the model answer beside a hand-in', () => {
+  test('has the same events as another right answer', async () => {
+    await open({ ...handIn('A2', 'model.asm'), isStaffAnswer: true })
+    const { comparison } = await link.ask('compare', { found: handIn('A2', 'other.asm') })
+    expect(comparison.difference).toBeNull()
+    expect(comparison.locked.length).toBeGreaterThan(0)
+  })
+
+  test('tells the first difference of a wrong one, with its place in both', async () => {
+    await open({ ...handIn('C1', 'model.asm'), isStaffAnswer: true })
+    const { comparison } = await link.ask('compare', { found: handIn('C1', 'wrong-left-high.asm') })
+    expect(comparison.difference?.sentence).toBeTruthy()
+    expect(comparison.difference?.at.found.step).toBeGreaterThan(0)
+  })
+})
+
+describe('files', () => {
+  const file = async (wish: TakeOut) => (await link.ask('take-out', { wish })).file
+
+  test('the lanes as a value change dump', async () => {
+    const { tStates } = await open(handIn('C1', 'model.asm'))
+    const { content, ending } = await file({ kind: 'vcd', span: { from: 0, to: tStates }, lanes: [] })
+    expect([ending, String(content).includes('$enddefinitions')]).toEqual(['vcd', true])
+  })
+
+  test('the speaker as a sound file as long as the stretch', async () => {
+    await open(handIn('C1', 'model.asm'))
+    const { content } = await file({ kind: 'wav', span: { from: 0, to: 250_000 } })
+    // 0.1 s of 44,100 samples of two bytes, behind a header of 44.
+    expect(content.length).toBeCloseTo(44 + 2 * 4410, -2)
+  })
+
+  test('the steps of a stretch, a row each', async () => {
+    const { steps, tStates } = await open(handIn('A1', 'model.hex'))
+    const { content, left } = await file({ kind: 'steps', span: { from: 0, to: tStates } })
+    expect(String(content).trimEnd().split('\r\n')).toHaveLength(steps + 1)
+    expect(left).toBeNull()
+  })
+
+  test('a session that reads back as the same run', async () => {
+    const { tStates, board } = await open(handIn('A1', 'model.hex'))
+    const wish = { kind: 'session', title: 'A1', step: 3, window: { from: 0, to: 20.5 }, notes: [] } as const
+    const reading = readSession(String((await file(wish)).content))
+    if (!('session' in reading) || reading.session.start === null) throw new Error('no session')
+    const { program, start, position } = reading.session
+    const read = readProgram(program, { origin: 0x4000 })
+    expect(run(sessionRequest(start, board, read)).tStates).toBe(tStates)
+    expect(position).toEqual({ step: 3, from: 0, to: 21 })
   })
 })

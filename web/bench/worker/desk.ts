@@ -2,13 +2,16 @@ import { type Program, type ReadOptions, readProgram } from '../../../core/assem
 import { type BoardProfile, bytesOfHex, measureSpeaker, speakerEdges } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import { imageSize } from '../../../core/image/index.ts'
-import { Machine } from '../../../core/run/index.ts'
+import { type Input, type Machine, type Stop, Tape } from '../../../core/run/index.ts'
+import { readSession } from '../../../core/exports/index.ts'
 // Not through the index: a worker must not pull in components.
 import type { SeenDigit } from '../../machine/display-words.ts'
 import { codeAround } from '../../machine/code-around.ts'
-import { Fingers } from './fingers.ts'
+import { Fingers, type Touch } from './fingers.ts'
+import { type Kept, isNextLater } from './kept.ts'
 import { Pace } from './pace.ts'
-import { type BenchFrame, type BenchReply, type BenchRequest, lookLength } from './protocol.ts'
+import { type BenchFrame, type BenchReply, type BenchRequest, type SessionProgram, lookLength } from './protocol.ts'
+import { putStart, sessionText } from './session-of.ts'
 
 export interface BenchOptions {
   readonly post: (reply: BenchReply) => void
@@ -27,6 +30,8 @@ const eyeMilliseconds = 33
 /** In board time. A sweep of eight digits at a millisecond each looks at every key once: three see it down, two see all up. */
 const holdMilliseconds = 26
 const gapMilliseconds = 18
+/** RAM at power-on. */
+const dark = { byte: 0 } as const
 /** A note is measured over the last tenth of a second of board time. */
 const listenedSeconds = 0.1
 
@@ -34,7 +39,10 @@ const listenedSeconds = 0.1
 export class BenchDesk {
   readonly #options: BenchOptions
   readonly #pace: Pace
-  #machine: Machine | null = null
+  #tape: Tape | null = null
+  #board: BoardProfile | null = null
+  #stops: readonly Stop[] = []
+  readonly #kept = new Map<number, Kept>()
   #isRunning = false
   #stopped: BenchFrame['stopped'] = null
   #before: Registers | null = null
@@ -45,7 +53,8 @@ export class BenchDesk {
   #seenAt = -Infinity
   #names: ReadonlyMap<number, string> = new Map()
   readonly #nameAt = (address: number) => this.#names.get(address) ?? null
-  #fingers = new Fingers({ hold: 0, gap: 0 })
+  #touches: Touch = { hold: 0, gap: 0 }
+  #fingers = new Fingers(this.#touches)
 
   constructor(options: BenchOptions) {
     this.#options = options
@@ -64,80 +73,185 @@ export class BenchDesk {
   #do(request: BenchRequest): void {
     if (request.kind === 'power-on') return this.#powerOn(request.board)
     if (request.kind === 'speed') return this.#pace.choose(request.factor)
-    const machine = this.#machine
-    if (machine === null) return
+    const tape = this.#tape
+    if (tape === null) return
     switch (request.kind) {
       case 'load':
-        this.#load(machine, request)
+        this.#load(tape, request)
         break
       case 'run':
-        return this.#run(machine)
+        return this.#run(tape)
       case 'stop':
         this.#halt('asked')
         break
       case 'step':
-        this.#step(machine)
+        this.#step(tape)
         break
       case 'reset':
-        machine.reset()
-        this.#before = null
+        this.#put(tape, { kind: 'reset' })
         break
       case 'key':
         this.#fingers.move(request.key, request.isDown)
-        this.#touch(machine)
+        this.#touch(tape)
         break
       case 'switches':
-        machine.setSwitches(request.value)
+        this.#put(tape, { kind: 'switches', value: request.value })
         break
       case 'timer':
-        machine.setTimer(request.isOn)
+        this.#put(tape, { kind: 'timer', isOn: request.isOn })
         break
       case 'registers':
-        machine.setRegisters(request.some)
-        this.#before = null
+        this.#put(tape, { kind: 'registers', set: request.some })
         break
       case 'byte':
-        machine.memory[request.address & 0xffff] = request.value
+        this.#put(tape, { kind: 'bytes', at: request.address & 0xffff, bytes: [request.value] })
         break
-      case 'breakpoints':
-        machine.setBreakpoints(request.addresses)
+      case 'stops':
+        this.#stops = request.stops
+        tape.setStops(request.stops)
         break
       case 'look':
         this.#lookFrom = request.from & 0xffff
         break
+      case 'go-to':
+        tape.goToTime(request.t)
+        this.#rewound(tape, 'rewound')
+        break
+      case 'step-back':
+        tape.stepBack()
+        this.#rewound(tape, 'rewound')
+        break
+      case 'run-back':
+        this.#rewound(tape, tape.runBack() ?? 'rewound')
+        break
+      case 'keep':
+        this.#kept.set(request.number, {
+          inputs: tape.inputs.filter(({ t }) => t <= tape.t),
+          t: tape.t,
+          step: tape.step,
+        })
+        this.#options.post({ kind: 'kept', number: request.number, t: tape.t, step: tape.step })
+        break
+      case 'come-back':
+        return this.#comeBack(tape, request.number)
+      case 'session':
+        this.#options.post({ kind: 'session', text: sessionText(tape, request) })
+        return
+      case 'open-session':
+        return this.#openSession(request.text, tape.machine.profile)
     }
-    this.#frame(machine)
+    this.#frame(this.#tape ?? tape)
   }
 
+  /** The first time a fresh tape; later the power of the same machine. */
   #powerOn(board: BoardProfile): void {
-    if (this.#machine?.profile.id === board.id) this.#machine.powerOn({ byte: 0 })
-    else this.#machine = new Machine(board)
-    const ms = board.clockHz / 1000
-    this.#fingers = new Fingers({ hold: holdMilliseconds * ms, gap: gapMilliseconds * ms })
+    if (this.#tape !== null && this.#board?.id === board.id) this.#put(this.#tape, { kind: 'power-on', fill: dark })
+    else this.#take(new Tape(board, dark), board)
+    const tape = this.#tape
+    if (tape === null) return
     this.#names = namesOf(board.firmware.labels, null)
     this.#isRunning = false
     this.#stopped = null
-    this.#before = null
     this.#toldUpTo = 0
     this.#level = 0
-    this.#frame(this.#machine)
+    this.#frame(tape)
+  }
+
+  #take(tape: Tape, board: BoardProfile): void {
+    this.#tape = tape
+    this.#board = board
+    tape.setStops(this.#stops)
+    const ms = board.clockHz / 1000
+    this.#touches = { hold: holdMilliseconds * ms, gap: gapMilliseconds * ms }
+    this.#fingers = new Fingers(this.#touches)
+  }
+
+  /** Whatever is done by hand goes onto the tape. */
+  #put(tape: Tape, input: Input): void {
+    tape.put(input)
+    this.#before = null
+  }
+
+  /** Another moment: what was heard and touched until now belongs to the one before. */
+  #rewound(tape: Tape, why: BenchFrame['stopped']): void {
+    this.#halt(why)
+    this.#before = null
+    this.#fingers = new Fingers(this.#touches)
+    this.#toldUpTo = tape.machine.tStates
+    this.#level = tape.machine.board.save().speaker
+  }
+
+  /** The way there may have been cut meanwhile: then what was done is done again, up to that moment. */
+  #comeBack(tape: Tape, number: number): void {
+    const kept = this.#kept.get(number)
+    const board = this.#board
+    if (kept === undefined || board === null) return
+    const isOnTape =
+      tape.length.steps >= kept.step &&
+      kept.inputs.every((each, i) => each === tape.inputs[i]) &&
+      isNextLater(tape, kept)
+    if (!isOnTape) this.#take(Tape.play(board, dark, kept.inputs, kept.t), board)
+    const there = this.#tape ?? tape
+    there.goTo(kept.step)
+    this.#rewound(there, 'rewound')
+    this.#frame(there)
+  }
+
+  #openSession(text: string, board: BoardProfile): void {
+    const reading = readSession(text)
+    if ('problems' in reading) {
+      const problems = reading.problems.map(({ message }) => message)
+      return this.#options.post({ kind: 'session-unreadable', problems })
+    }
+    const { session } = reading
+    if (session.board !== board.id) {
+      const problem = `It is of the board ${session.board}, and this bench has the ${board.title}.`
+      return this.#options.post({ kind: 'session-unreadable', problems: [problem] })
+    }
+    const { title, program, notes } = session
+    this.#options.post({ kind: 'session-opened', title, program, notes })
+    this.#isRunning = false
+    if (session.tape !== null) {
+      this.#take(Tape.play(board, session.tape.fill, session.tape.inputs, session.tape.until), board)
+      this.#tellProgram(program, board)
+    } else {
+      this.#take(new Tape(board, session.start?.fill ?? dark), board)
+      const tape = this.#tape
+      if (tape !== null) {
+        this.#load(tape, { kind: 'load', ...program })
+        if (session.start !== null) putStart(tape, session.start)
+      }
+    }
+    const tape = this.#tape
+    if (tape === null) return
+    this.#rewound(tape, 'asked')
+    this.#frame(tape)
   }
 
   /** The program goes into memory and PC to its entry, with RAM and stack as the firmware leaves them for it. */
-  #load(machine: Machine, { format, text }: Extract<BenchRequest, { kind: 'load' }>): void {
-    const program = readProgram({ format, text }, readOptions(machine.profile))
-    if (!program.isOk) return this.#options.post({ kind: 'unreadable', problems: program.problems })
-    const { layout, firmware } = machine.profile
-    for (const { at, hex } of firmware.ready) machine.memory.set(bytesOfHex(hex), at)
-    machine.load(program.image)
-    this.#names = namesOf(firmware.labels, program)
+  #load(tape: Tape, source: Extract<BenchRequest, { kind: 'load' }>): void {
+    const { profile } = tape.machine
+    const program = this.#tellProgram(source, profile)
+    if (program === null) return
+    const { layout, firmware } = profile
+    for (const { at, hex } of firmware.ready) this.#put(tape, { kind: 'bytes', at, bytes: [...bytesOfHex(hex)] })
+    for (const { start, bytes } of program.image.segments)
+      this.#put(tape, { kind: 'bytes', at: start, bytes: [...bytes] })
     const sp = (layout.stackTop - 2) & 0xffff
     const back = firmware.returnTo ?? 0
-    machine.memory[sp] = back & 0xff
-    machine.memory[sp + 1] = back >> 8
-    machine.setRegisters({ pc: program.entry, sp, isHalted: false })
+    this.#put(tape, { kind: 'bytes', at: sp, bytes: [back & 0xff, back >> 8] })
+    this.#put(tape, { kind: 'registers', set: { pc: program.entry, sp, isHalted: false } })
     this.#halt('asked')
-    this.#before = null
+  }
+
+  /** Its listing to the page, its names to the code about PC; null, and the problems told, where it is no program. */
+  #tellProgram({ format, text }: SessionProgram, profile: BoardProfile): Program | null {
+    const program = readProgram({ format, text }, readOptions(profile))
+    if (!program.isOk) {
+      this.#options.post({ kind: 'unreadable', problems: program.problems })
+      return null
+    }
+    this.#names = namesOf(profile.firmware.labels, program)
     this.#options.post({
       kind: 'loaded',
       listing: program.listing,
@@ -146,15 +260,16 @@ export class BenchDesk {
       bytes: imageSize(program.image),
       warnings: program.problems,
     })
+    return program
   }
 
-  #run(machine: Machine): void {
+  #run(tape: Tape): void {
     if (this.#isRunning) return
     this.#isRunning = true
     this.#stopped = null
     this.#before = null
     this.#pace.start()
-    this.#slice(machine)
+    this.#slice(tape)
   }
 
   #halt(why: BenchFrame['stopped']): void {
@@ -162,42 +277,41 @@ export class BenchDesk {
     this.#stopped = why
   }
 
-  #step(machine: Machine): void {
+  #step(tape: Tape): void {
     this.#halt('step')
-    this.#before = machine.registers()
-    machine.step()
+    this.#before = tape.machine.registers()
+    tape.stepOn()
   }
 
-  #touch(machine: Machine): void {
-    for (const { key, isDown } of this.#fingers.due(machine.tStates)) {
-      if (isDown) machine.press(key)
-      else machine.release(key)
-    }
+  #touch(tape: Tape): void {
+    for (const { key, isDown } of this.#fingers.due(tape.t)) tape.put({ kind: 'key', key, isDown })
   }
 
-  /** One stretch of running, its frame, and the appointment for the next. */
-  #slice(machine: Machine): void {
-    if (!this.#isRunning || machine !== this.#machine) return
+  #slice(tape: Tape): void {
+    if (!this.#isRunning || tape !== this.#tape) return
     try {
-      for (const share of this.#pace.shares(machine.profile.clockHz)) {
-        const began = machine.tStates
-        const stop = machine.runUntil(began + share)
-        this.#pace.spent(machine.tStates - began)
-        this.#touch(machine)
-        if (stop === 'limit') continue
-        this.#halt('breakpoint')
+      for (const share of this.#pace.shares(tape.machine.profile.clockHz)) {
+        const began = tape.t
+        const stop = tape.run(began + share)
+        this.#pace.spent(tape.t - began)
+        this.#touch(tape)
+        if (stop === null) continue
+        this.#halt(stop)
         break
       }
     } catch (error) {
       this.#halt('asked')
       this.#options.post({ kind: 'fault', message: error instanceof Error ? error.message : String(error) })
     }
-    this.#frame(machine)
-    if (this.#isRunning) this.#options.later(framePause, () => this.#slice(machine))
+    this.#frame(tape)
+    if (this.#isRunning) this.#options.later(framePause, () => this.#slice(tape))
   }
 
-  #frame(machine: Machine): void {
+  #frame(tape: Tape): void {
+    const { machine } = tape
     const { board, profile } = machine
+    // Power off and on starts the machine's own time anew.
+    if (machine.tStates < this.#toldUpTo) this.#toldUpTo = 0
     const from = this.#toldUpTo
     const to = machine.tStates
     const { t: edges } = speakerEdges(machine.events, { from, to })
@@ -206,8 +320,9 @@ export class BenchDesk {
     this.#toldUpTo = to
     const heard = { from: Math.max(0, to - listenedSeconds * profile.clockHz), to }
     const frame: BenchFrame = {
-      t: to,
-      steps: machine.steps,
+      t: tape.t,
+      steps: tape.step,
+      tape: { step: tape.step, ...tape.length },
       isRunning: this.#isRunning,
       stopped: this.#stopped,
       registers: machine.registers(),

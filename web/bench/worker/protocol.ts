@@ -1,7 +1,9 @@
 import type { ListingLine, ProgramFormat } from '../../../core/assembler/index.ts'
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
+import type { SessionNote } from '../../../core/exports/index.ts'
 import type { Problem } from '../../../core/image/index.ts'
+import type { Stop } from '../../../core/run/index.ts'
 import type { SeenDigit } from '../../machine/display-words.ts'
 import type { CodeLine } from '../../machine/shown-lines.ts'
 
@@ -20,7 +22,17 @@ export type BenchRequest =
   | { readonly kind: 'timer'; readonly isOn: boolean }
   | { readonly kind: 'registers'; readonly some: Partial<Registers> }
   | { readonly kind: 'byte'; readonly address: number; readonly value: number }
-  | { readonly kind: 'breakpoints'; readonly addresses: readonly number[] }
+  | { readonly kind: 'stops'; readonly stops: readonly Stop[] }
+  /** To another moment of all that was done since the first power-on; what lies ahead of it stays until something new is done. */
+  | { readonly kind: 'go-to'; readonly t: number }
+  | { readonly kind: 'step-back' }
+  /** Back to the last moment at which one of the stops held. */
+  | { readonly kind: 'run-back' }
+  /** Keeps the present moment under a number, or comes back to one that was kept. */
+  | { readonly kind: 'keep' | 'come-back'; readonly number: number }
+  /** Everything done so far as a file. */
+  | { readonly kind: 'session'; readonly title: string; readonly program: SessionProgram | null }
+  | { readonly kind: 'open-session'; readonly text: string }
   /** Board seconds a second; null as fast as it goes. */
   | { readonly kind: 'speed'; readonly factor: number | null }
   /** Which part of memory the frames carry. */
@@ -39,13 +51,28 @@ export interface SpeakerSpan {
   readonly frequencyHz: number | null
 }
 
+/** A program as it was read. */
+export interface SessionProgram {
+  readonly format: ProgramFormat
+  readonly text: string
+}
+
+/** Where the machine stands on the tape of all that was done to it. */
+export interface TapePlace {
+  readonly step: number
+  readonly steps: number
+  readonly tStates: number
+}
+
 /** The machine as it stands, a few dozen times a second while it runs and after each change. */
 export interface BenchFrame {
+  /** T-states since the power first went on; they count on when it goes off and on. */
   readonly t: number
   readonly steps: number
+  readonly tape: TapePlace
   readonly isRunning: boolean
   /** Why it stopped last; null while it runs or when it was never run. */
-  readonly stopped: 'asked' | 'breakpoint' | 'step' | null
+  readonly stopped: 'asked' | 'step' | 'rewound' | Stop | null
   readonly registers: Registers
   /** Registers before the single step that was done last; null after anything else. */
   readonly before: Registers | null
@@ -73,5 +100,15 @@ export type BenchReply =
       readonly bytes: number
       readonly warnings: readonly Problem[]
     }
+  /** A moment was kept. */
+  | { readonly kind: 'kept'; readonly number: number; readonly t: number; readonly step: number }
+  | { readonly kind: 'session'; readonly text: string }
+  | {
+      readonly kind: 'session-opened'
+      readonly title: string
+      readonly program: SessionProgram
+      readonly notes: readonly SessionNote[]
+    }
+  | { readonly kind: 'session-unreadable'; readonly problems: readonly string[] }
   | { readonly kind: 'unreadable'; readonly problems: readonly Problem[] }
   | { readonly kind: 'fault'; readonly message: string }

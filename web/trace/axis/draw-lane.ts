@@ -5,9 +5,10 @@ import type { Span } from '../model/span.ts'
 import { frequency } from '../../machine/words.ts'
 import { bitRowHeight, type LaidLane, placeRowHeight } from './lay-out.ts'
 import type { Palette } from './palette.ts'
+import type { Pen } from './pen.ts'
 import { bitShares, type Shares } from './shares.ts'
 
-type Context = CanvasRenderingContext2D
+type Context = Pen
 type LaneOf<K extends Lane['kind']> = Lane & { readonly kind: K }
 
 /** Draws a lane with its top left corner at the origin. */

@@ -4,12 +4,13 @@ import type { Span } from '../model/span.ts'
 import { drawLane } from './draw-lane.ts'
 import { type LaidLane, rulerHeight } from './lay-out.ts'
 import type { Palette } from './palette.ts'
+import type { Pen } from './pen.ts'
 import { ticks } from './ruler.ts'
 
 /** A place on the axis worth a sign of its own. */
 export interface AxisMark {
   readonly t: number
-  readonly kind: 'wrong' | 'note'
+  readonly kind: 'wrong' | 'cause' | 'note'
 }
 
 export interface AxisPicture {
@@ -26,7 +27,7 @@ export interface AxisPicture {
 }
 
 /** Draws the whole axis anew; some hundred strokes a lane at most, whatever the length of the run. */
-export function drawAxis(context: CanvasRenderingContext2D, picture: AxisPicture, palette: Palette): void {
+export function drawAxis(context: Pen, picture: AxisPicture, palette: Palette): void {
   const { width, height, window } = picture
   const xOf = (t: number) => ((t - window.from) / (window.to - window.from)) * width
   context.clearRect(0, 0, width, height)
@@ -51,7 +52,7 @@ export function drawAxis(context: CanvasRenderingContext2D, picture: AxisPicture
 }
 
 function drawRuler(
-  context: CanvasRenderingContext2D,
+  context: Pen,
   { window, width, height, clockHz }: AxisPicture,
   palette: Palette,
   xOf: (t: number) => number,
@@ -75,7 +76,7 @@ function drawRuler(
 
 /** What was measured over the selection, on the lane of the speaker. */
 function drawMeasure(
-  context: CanvasRenderingContext2D,
+  context: Pen,
   { selection, measure, width }: AxisPicture,
   xOf: (t: number) => number,
   palette: Palette,
@@ -92,8 +93,8 @@ function drawMeasure(
   context.fillText(words, x + 3, 12)
 }
 
-/** Wrong: a pennant that hangs from the ruler. Note: a square. Shape tells them apart where colour does not. */
-function drawMark(context: CanvasRenderingContext2D, mark: AxisMark, x: number, palette: Palette): void {
+/** Wrong: a pennant that hangs from the ruler. Cause: a lozenge. Note: a square. Shape tells them apart where colour does not. */
+function drawMark(context: Pen, mark: AxisMark, x: number, palette: Palette): void {
   const y = rulerHeight
   context.fillStyle = mark.kind === 'wrong' ? palette.fail : palette.wait
   context.beginPath()
@@ -101,11 +102,16 @@ function drawMark(context: CanvasRenderingContext2D, mark: AxisMark, x: number, 
     context.moveTo(x - 6, y - 9)
     context.lineTo(x + 6, y - 9)
     context.lineTo(x, y + 1)
+  } else if (mark.kind === 'cause') {
+    context.moveTo(x, y - 12)
+    context.lineTo(x + 6, y - 6)
+    context.lineTo(x, y)
+    context.lineTo(x - 6, y - 6)
   } else context.rect(x - 4, y - 9, 8, 8)
   context.fill()
 }
 
-function drawCursor(context: CanvasRenderingContext2D, x: number, height: number, palette: Palette): void {
+function drawCursor(context: Pen, x: number, height: number, palette: Palette): void {
   const at = Math.round(x) + 0.5
   context.strokeStyle = palette.accent
   context.lineWidth = 2
@@ -120,7 +126,7 @@ function drawCursor(context: CanvasRenderingContext2D, x: number, height: number
   context.fill()
 }
 
-export function line(context: CanvasRenderingContext2D, x1: number, y1: number, x2: number, y2: number): void {
+export function line(context: Pen, x1: number, y1: number, x2: number, y2: number): void {
   context.beginPath()
   context.moveTo(x1, y1)
   context.lineTo(x2, y2)

@@ -1,14 +1,17 @@
 import type { RegisterName } from '../../../core/exercise/index.ts'
 import type { CheckResult } from '../../../core/grading/index.ts'
-import type { Trace } from '../../../server/contract/index.ts'
+import type { Cause, Diagnosis, Note, Trace } from '../../../server/contract/index.ts'
+import type { Resource } from '../../state/index.ts'
 import type { TraceLink } from '../worker/link.ts'
 import type { TraceSubject } from '../worker/protocol.ts'
-import { type Locator, readLocator } from './address.ts'
+import { type Locator, readLocator, writeLocator } from './address.ts'
 import { Asking, askedFlags } from './Asking.svelte.ts'
 import { findingsOf } from './findings.ts'
 import { type Keystroke, type TraceCommand, commandFor } from './keys.ts'
 import type { LaneWish } from './lane-wish.ts'
 import { LaneList } from './LaneList.svelte.ts'
+import type { Pin } from './NoteBook.svelte.ts'
+import { SideBySide } from './SideBySide.svelte.ts'
 import { TraceSession } from './TraceSession.svelte.ts'
 import { Wish } from './Wish.svelte.ts'
 
@@ -23,10 +26,21 @@ export class Room {
   #caseId = $state('')
   #wish = $state.raw(new Wish({}))
   #asking = $state.raw<Asking | null>(null)
+  #beside = $state.raw<SideBySide | null>(null)
+  readonly #makeLink: () => TraceLink
 
-  /** `store` keeps which lanes are drawn. */
-  constructor(trace: Trace, makeLink: () => TraceLink, store: Storage | null = null) {
+  readonly #diagnosis: Resource<Diagnosis>
+
+  /** `diagnosis` is loaded by whoever made it; `store` keeps which lanes are drawn. */
+  constructor(
+    trace: Trace,
+    makeLink: () => TraceLink,
+    diagnosis: Resource<Diagnosis>,
+    store: Pick<Storage, 'getItem' | 'setItem'> | null = null,
+  ) {
     this.trace = trace
+    this.#diagnosis = diagnosis
+    this.#makeLink = makeLink
     this.laneList = new LaneList(store)
     this.session = new TraceSession(makeLink)
   }
@@ -44,14 +58,45 @@ export class Room {
     return this.#asking
   }
 
+  /** Likeliest first; none while they are looked for. */
+  get causes(): readonly Cause[] {
+    return this.#diagnosis.value?.causes ?? []
+  }
+
+  get cards(): Diagnosis['cards'] {
+    return this.#diagnosis.value?.cards ?? {}
+  }
+
+  get isLookingForCauses(): boolean {
+    return this.#diagnosis.value?.state === 'looking'
+  }
+
+  /** The search for causes has ended meanwhile. */
+  lookAgain(): void {
+    void this.#diagnosis.load()
+  }
+
   /** Where the page stands, for the address. No step while a run is being opened. */
   get locator(): Locator {
-    return { caseId: this.#caseId, step: this.session.view?.step ?? null }
+    return { caseId: this.#caseId, step: this.session.view?.step ?? null, window: null, marked: null }
+  }
+
+  /** The same with what is in view on the time axis, as a query without its question mark. */
+  get viewText(): string {
+    const { view } = this.session
+    const isWhole = view === null || view.magnification === 1
+    const window = isWhole ? null : view.window
+    return writeLocator('', { ...this.locator, window, marked: view?.selection ?? null }).slice(1)
   }
 
   /** Where the report says that the first thing went wrong; null when nothing did or there is no report. */
   get firstWrong(): { readonly caseId: string; readonly step: number } | null {
     return this.trace.report?.firstWrong ?? null
+  }
+
+  /** T-states on the axis of the open case at which the causes show. */
+  get causeTimes(): readonly number[] {
+    return this.causes.flatMap(({ caseId, t }) => (caseId === this.#caseId && t !== null ? [t] : []))
   }
 
   /** T-states on the axis of the open case at which a check was decided against the program. */
@@ -69,6 +114,26 @@ export class Room {
     const caseId = known?.id ?? wrong?.caseId ?? this.trace.cases[0]?.id ?? ''
     const step = asked.step ?? (wrong?.caseId === caseId ? wrong.step : 0)
     await this.#open(caseId, step)
+    this.#look(asked)
+  }
+
+  /** Goes to where a note was pinned, with the view that its author had. */
+  async show({ caseId, step, view }: Pick<Note, 'caseId' | 'step' | 'view'>): Promise<void> {
+    await this.goTo(caseId ?? this.#caseId, step ?? 0)
+    if (view !== null) this.#look(readLocator(view))
+  }
+
+  /** What a note written now is pinned to: the marked stretch, or the step. */
+  async pin(): Promise<Pin> {
+    const { view } = this.session
+    const at = { caseId: this.#caseId, step: view?.step ?? 0, toStep: null, view: this.viewText }
+    const steps = await this.session.markedSteps()
+    return steps === null ? at : { ...at, step: steps.from, toStep: steps.to }
+  }
+
+  #look({ window, marked }: Locator): void {
+    if (window !== null) this.session.view?.look(window)
+    if (marked !== null) void this.session.select(marked.from, marked.to)
   }
 
   /** Stands at a step of a case, opening the case where another is open. */
@@ -106,6 +171,37 @@ export class Room {
     const at = check.decidedAt
     if (at !== null) await this.goTo(at.caseId, at.step)
     await this.#asking?.ask({ kind: 'check', check })
+  }
+
+  /** The model answer beside the hand-in; null while it is not shown. */
+  get beside(): SideBySide | null {
+    return this.#beside
+  }
+
+  /** Shows the model answer beside the hand-in, or no longer; only for those who were sent one. */
+  async turnBeside(): Promise<void> {
+    const { model } = this.trace
+    if (this.#beside !== null || model === null) {
+      this.#beside?.close()
+      this.#beside = null
+      return
+    }
+    const beside = new SideBySide(this.session, this.#makeLink)
+    this.#beside = beside
+    await beside.open({ ...this.#subject, ...model, isStaffAnswer: true }, this.#subject)
+    const difference = beside.comparison?.difference ?? null
+    if (this.#beside === beside && difference !== null) await this.goBeside(difference.at.found.step)
+  }
+
+  /** To a step of the hand-in, the model answer following to the same event. */
+  async goBeside(step: number): Promise<void> {
+    await this.session.go(step)
+    await this.#beside?.follow(this.session.view?.t ?? 0)
+  }
+
+  close(): void {
+    this.#beside?.close()
+    this.session.close()
   }
 
   async addLane(wish: LaneWish): Promise<void> {
@@ -166,11 +262,16 @@ export class Room {
     }
   }
 
-  async #open(caseId: string, step: number): Promise<void> {
-    this.#caseId = caseId
+  get #subject(): TraceSubject {
     const { program, board, exercise, seed } = this.trace
-    const subject: TraceSubject = { text: program.text, format: program.format, board, exercise, caseId, seed }
-    await this.session.open(subject, step)
+    return { text: program.text, format: program.format, board, exercise, caseId: this.#caseId, seed }
+  }
+
+  async #open(caseId: string, step: number): Promise<void> {
+    this.#beside?.close()
+    this.#beside = null
+    this.#caseId = caseId
+    await this.session.open(this.#subject, step)
     const symbols = this.session.overview?.symbols ?? {}
     this.#wish = new Wish(symbols)
     this.#asking = new Asking(this.session, symbols)

@@ -1,7 +1,9 @@
 import type { SpeakerMeasure } from '../../../core/board/index.ts'
+import type { Comparison } from '../../../core/diagnosis/index.ts'
 import type { SearchTarget } from '../../../core/run/index.ts'
 import { type TraceLink, TraceCancelled, TraceRefusal } from '../worker/link.ts'
 import type { TraceFailure, TraceSubject } from '../worker/protocol.ts'
+import type { TakenOut, TakeOut } from '../worker/take-out.ts'
 import type { Lane } from './lane.ts'
 import type { LaneWish } from './lane-wish.ts'
 import type { Moment, TraceOverview } from './moment.ts'
@@ -30,6 +32,7 @@ export class TraceSession {
   #walked = $state(0)
   #counts = $state.raw<ReadonlyMap<number, number> | null>(null)
   #measure = $state.raw<SpeakerMeasure | null>(null)
+  #noteTimes = $state.raw<readonly number[]>([])
   #isSearching = $state(false)
   #said = $state('')
   /** Where the cursor is bound for while an answer is out. */
@@ -131,6 +134,7 @@ export class TraceSession {
     this.#lanes = []
     this.#walked = 0
     this.#counts = null
+    this.#noteTimes = []
     this.#measure = null
     this.#bound = null
     this.#isAsking = false
@@ -221,6 +225,53 @@ export class TraceSession {
       if (link === this.#link) this.#lanes = [...this.#lanes.filter(({ id }) => id !== lane.id), lane]
     } catch (error) {
       if (link === this.#link) this.#stage = refusal(error)
+    }
+  }
+
+  /** T-states at which the steps of `findNotes` begin. */
+  get noteTimes(): readonly number[] {
+    return this.#noteTimes
+  }
+
+  async findNotes(steps: readonly number[]): Promise<void> {
+    const link = this.#link
+    if (link === null) return
+    const { times } = await link.ask('times-of', { steps })
+    if (link === this.#link) this.#noteTimes = times
+  }
+
+  /** The first and the last step of the marked stretch; null where none is marked. */
+  async markedSteps(): Promise<{ readonly from: number; readonly to: number } | null> {
+    const span = this.#view?.selection ?? null
+    const link = this.#link
+    if (span === null || link === null) return null
+    const at = async (t: number) => (await link.ask('step-at', { t: Math.max(0, Math.floor(t)) })).step
+    return { from: await at(span.from), to: await at(Math.max(span.from, span.to - 1)) }
+  }
+
+  /** This run as the wanted one, held against another of the same case. Null where it was let go meanwhile. */
+  async compare(found: TraceSubject): Promise<Comparison | null> {
+    const link = this.#link
+    if (link === null || this.#overview === null) return null
+    try {
+      const { comparison } = await link.ask('compare', { found })
+      return link === this.#link ? comparison : null
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+      return null
+    }
+  }
+
+  /** The run as a file. Null where it was let go meanwhile. */
+  async takeOut(wish: TakeOut): Promise<TakenOut | null> {
+    const link = this.#link
+    if (link === null || this.#overview === null) return null
+    try {
+      const { file } = await link.ask('take-out', { wish })
+      return link === this.#link ? file : null
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+      return null
     }
   }
 

@@ -1,26 +1,49 @@
-/** Where a trace stands, as an address can carry it: which case, and after how many instructions. */
+import type { Span } from './span.ts'
+
+/** Where a trace stands, as an address can carry it: which case, after how many instructions, and what of it is in view. */
 export interface Locator {
   readonly caseId: string | null
   readonly step: number | null
+  /** The window on the time axis and the marked stretch, in T-states; null for the whole run, and for none. */
+  readonly window: Span | null
+  readonly marked: Span | null
 }
 
-/** From `?case=…&step=…`. A step that is no whole number from 0 up reads as none. */
+/** From `?case=…&step=…&window=…&marked=…`. What is no whole number from 0 up reads as none. */
 export function readLocator(search: string): Locator {
   const parameters = new URLSearchParams(search)
   const step = parameters.get('step')
   return {
     caseId: parameters.get('case'),
     step: step !== null && /^\d{1,12}$/.test(step) ? Number(step) : null,
+    window: readSpan(parameters.get('window')),
+    marked: readSpan(parameters.get('marked')),
   }
 }
 
-/** The same query with this place in it; what else it carries stays. */
+/** The same query with this place in it; what else it carries stays. Nothing in it needs to be read aloud: `?case=a&step=7`. */
 export function writeLocator(search: string, locator: Locator): string {
   const parameters = new URLSearchParams(search)
-  if (locator.caseId === null) parameters.delete('case')
-  else parameters.set('case', locator.caseId)
-  if (locator.step === null) parameters.delete('step')
-  else parameters.set('step', String(locator.step))
+  const set = (name: string, value: string | null) => {
+    if (value === null) parameters.delete(name)
+    else parameters.set(name, value)
+  }
+  set('case', locator.caseId)
+  set('step', locator.step === null ? null : String(locator.step))
+  set('window', writeSpan(locator.window))
+  set('marked', writeSpan(locator.marked))
   const text = parameters.toString()
   return text === '' ? '' : `?${text}`
+}
+
+/** `100-2500`, the second number excluded. */
+function readSpan(text: string | null): Span | null {
+  const [, from, to] = /^(\d{1,12})-(\d{1,12})$/.exec(text ?? '') ?? []
+  return from === undefined || to === undefined || Number(to) <= Number(from)
+    ? null
+    : { from: Number(from), to: Number(to) }
+}
+
+function writeSpan(span: Span | null): string | null {
+  return span === null ? null : `${Math.floor(span.from)}-${Math.ceil(span.to)}`
 }

@@ -2,10 +2,12 @@ import type { ListingLine } from '../../../core/assembler/index.ts'
 import { record } from '../../../core/run/index.ts'
 import { Places } from '../model/places.ts'
 import { answer } from './answer.ts'
+import { compareWith } from './compare-with.ts'
 import { Opened } from './opened.ts'
 import { prepare } from './prepare.ts'
 import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
 import { soundOf } from './sound-of.ts'
+import { takeOut } from './take-out.ts'
 import { WalkLanes } from './walk-lanes.ts'
 import { wishedLane } from './wished-lane.ts'
 
@@ -96,6 +98,9 @@ export class TraceDesk {
       case 'step-at':
         this.#post({ kind: 'step-at', id, step: recording.stepAt(request.t) })
         return
+      case 'times-of':
+        this.#post({ kind: 'times-of', id, times: request.steps.map((step) => recording.at(step).t) })
+        return
       case 'steps':
         this.#post({ kind: 'steps', id, steps: recording.steps(request.from, request.to) })
         return
@@ -104,6 +109,15 @@ export class TraceDesk {
         return
       case 'ask':
         this.#post({ kind: 'answered', id, answer: answer(opened, request.question) })
+        return
+      case 'compare': {
+        const found = prepare(request.found)
+        if ('kind' in found) this.#post({ kind: 'failed', id, failure: found })
+        else this.#post({ kind: 'compared', id, comparison: compareWith(opened, found) })
+        return
+      }
+      case 'take-out':
+        this.#post({ kind: 'taken-out', id, file: takeOut(opened, request.wish) })
         return
       case 'counts':
         this.#post({ kind: 'counted', id, counts: countsOf(opened) })

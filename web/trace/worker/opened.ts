@@ -99,7 +99,7 @@ export class Opened {
         last === null ? null : `${this.textOf(last)}${last.kind === 'instruction' ? ` at ${showWord(last.pc)}` : ''}`,
       next,
       place: this.places.nameAt(registers.pc),
-      around: isListed ? [] : codeAround(memory, registers.pc, (address) => this.#labelAt(address)),
+      around: isListed ? [] : codeAround(memory, registers.pc, (address) => this.labelAt(address)),
       stackBytes: ((this.stackTop - registers.sp) << 16) >> 16,
       stack: stackWords(memory, registers.sp, this.stackTop, (address) => this.places.nameAt(address), stackShown),
       digits: this.digits.map((lane) => lookAt(lane, t)),
@@ -128,10 +128,10 @@ export class Opened {
   }
 
   #disassemble(read: (address: number) => number, address: number): string {
-    return disassembleAt(read, address, (target, use) => (use === 'number' ? null : this.#labelAt(target))).text
+    return disassembleAt(read, address, (target, use) => (use === 'number' ? null : this.labelAt(target))).text
   }
 
-  #labelAt(address: number): string | null {
+  labelAt(address: number): string | null {
     return this.#labels.get(address) ?? null
   }
 }

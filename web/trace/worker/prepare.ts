@@ -1,5 +1,13 @@
 import { type Program, readProgram } from '../../../core/assembler/index.ts'
-import { type RunnableExercise, caseInstances, readOptionsFor, runRequestFor } from '../../../core/exercise/index.ts'
+import {
+  type Exercise,
+  type RunnableExercise,
+  caseInstances,
+  exerciseFor,
+  readOptionsFor,
+  runRequestFor,
+  staffReadOptionsFor,
+} from '../../../core/exercise/index.ts'
 import type { RunRequest } from '../../../core/run/index.ts'
 import type { TraceFailure, TraceSubject } from './protocol.ts'
 
@@ -15,7 +23,13 @@ export function prepare(subject: TraceSubject): Prepared | TraceFailure {
   // The server has read the document with core; a student is sent a view of it that has these parts and no checks.
   const exercise = subject.exercise as RunnableExercise
   const { format, text } = subject
-  const program = readProgram({ format, text }, readOptionsFor(exercise, board))
+  // A student's document has the constants of that student in place already, and no model answer.
+  const own = 'model' in exercise ? exerciseFor(exercise as Exercise, subject.seed) : exercise
+  const isStaffAnswer = subject.isStaffAnswer === true
+  const program = readProgram(
+    { format, text },
+    isStaffAnswer ? staffReadOptionsFor(own, board) : readOptionsFor(own, board),
+  )
   if (!program.isOk) return { kind: 'unreadable', problems: program.problems }
   if (!caseInstances(exercise).some((each) => each.id === caseId)) return { kind: 'no-such-case', caseId }
   return { program, request: runRequestFor(exercise, board, program, caseId, subject.seed) }

@@ -1,5 +1,6 @@
 import type { ProgramFormat } from '../../../core/assembler/index.ts'
 import type { BoardProfile, SpeakerMeasure } from '../../../core/board/index.ts'
+import type { Comparison } from '../../../core/diagnosis/index.ts'
 import type { Problem } from '../../../core/image/index.ts'
 import type { SearchTarget, TraceStep } from '../../../core/run/index.ts'
 import type { Lane } from '../model/lane.ts'
@@ -7,6 +8,7 @@ import type { LaneWish } from '../model/lane-wish.ts'
 import type { Moment, TraceOverview } from '../model/moment.ts'
 import type { Answer, TraceQuestion } from '../model/question.ts'
 import type { Span } from '../model/span.ts'
+import type { TakenOut, TakeOut } from './take-out.ts'
 
 /** All that decides the run which is looked at. */
 export interface TraceSubject {
@@ -18,6 +20,8 @@ export interface TraceSubject {
   readonly caseId: string
   /** What the grader drew from. */
   readonly seed: number
+  /** An answer of staff: it may name the constants of the exercise. */
+  readonly isStaffAnswer?: boolean
 }
 
 /** `id` is chosen by the asker and stands in each reply, so that answers find their question. */
@@ -25,6 +29,8 @@ export type TraceRequest =
   | { readonly kind: 'open'; readonly id: number; readonly subject: TraceSubject }
   | { readonly kind: 'at'; readonly id: number; readonly step: number }
   | { readonly kind: 'step-at'; readonly id: number; readonly t: number }
+  /** When these steps begin. */
+  | { readonly kind: 'times-of'; readonly id: number; readonly steps: readonly number[] }
   | { readonly kind: 'steps'; readonly id: number; readonly from: number; readonly to: number }
   | {
       readonly kind: 'find'
@@ -38,6 +44,9 @@ export type TraceRequest =
   /** One lane more: a register, a byte of memory, a port. */
   | { readonly kind: 'lane-of'; readonly id: number; readonly wish: LaneWish }
   | { readonly kind: 'ask'; readonly id: number; readonly question: TraceQuestion }
+  /** The open run as the wanted one, held against another. */
+  | { readonly kind: 'compare'; readonly id: number; readonly found: TraceSubject }
+  | { readonly kind: 'take-out'; readonly id: number; readonly wish: TakeOut }
   /** How often each instruction ran. */
   | { readonly kind: 'counts'; readonly id: number }
   | { readonly kind: 'measure'; readonly id: number; readonly span: Span }
@@ -63,11 +72,14 @@ export type TraceReply =
   | { readonly kind: 'opened'; readonly id: number; readonly overview: TraceOverview }
   | { readonly kind: 'at'; readonly id: number; readonly moment: Moment }
   | { readonly kind: 'step-at'; readonly id: number; readonly step: number }
+  | { readonly kind: 'times-of'; readonly id: number; readonly times: readonly number[] }
   | { readonly kind: 'steps'; readonly id: number; readonly steps: readonly TraceStep[] }
   | { readonly kind: 'found'; readonly id: number; readonly step: number | null }
   | { readonly kind: 'lanes-done'; readonly id: number }
   | { readonly kind: 'lane-made'; readonly id: number; readonly lane: Lane }
   | { readonly kind: 'answered'; readonly id: number; readonly answer: Answer }
+  | { readonly kind: 'compared'; readonly id: number; readonly comparison: Comparison }
+  | { readonly kind: 'taken-out'; readonly id: number; readonly file: TakenOut }
   | { readonly kind: 'counted'; readonly id: number; readonly counts: ReadonlyMap<number, number> }
   | { readonly kind: 'measured'; readonly id: number; readonly measure: SpeakerMeasure }
   | { readonly kind: 'sound'; readonly id: number; readonly samples: Float32Array<ArrayBuffer> }
@@ -79,11 +91,14 @@ export interface Endings {
   open: 'opened'
   at: 'at'
   'step-at': 'step-at'
+  'times-of': 'times-of'
   steps: 'steps'
   find: 'found'
   lanes: 'lanes-done'
   'lane-of': 'lane-made'
   ask: 'answered'
+  compare: 'compared'
+  'take-out': 'taken-out'
   counts: 'counted'
   measure: 'measured'
   sound: 'sound'

@@ -1,0 +1,84 @@
+import {
+  type CpuLane,
+  type Session,
+  type SessionNote,
+  listingCsv,
+  stepTableCsv,
+  vcdOf,
+  wavOf,
+  writeSession,
+} from '../../../core/exports/index.ts'
+import type { Span } from '../model/span.ts'
+import type { Opened } from './opened.ts'
+
+/** Files that the run can be taken out as. `lanes`: registers that the VCD shows beside what stands on the board. */
+export type TakeOut =
+  | { readonly kind: 'vcd'; readonly span: Span; readonly lanes: readonly CpuLane[] }
+  | { readonly kind: 'wav'; readonly span: Span }
+  | { readonly kind: 'listing' }
+  | { readonly kind: 'steps'; readonly span: Span }
+  | {
+      readonly kind: 'session'
+      readonly title: string
+      readonly step: number
+      readonly window: Span
+      readonly notes: readonly SessionNote[]
+    }
+
+export interface TakenOut {
+  /** How the file's name ends. */
+  readonly ending: string
+  readonly type: string
+  readonly content: string | Uint8Array<ArrayBuffer>
+  /** What was left out because the file would be too long; null where it is all there. */
+  readonly left: string | null
+}
+
+/** A step is a line of some 130 characters: more than this no table program opens gladly. */
+export const mostSteps = 100_000
+
+export function takeOut(opened: Opened, wish: TakeOut): TakenOut {
+  const { recording, program, board } = opened
+  switch (wish.kind) {
+    case 'vcd':
+      return text('vcd', 'text/plain', vcdOf(recording, board, { ...wish.span, lanes: wish.lanes }))
+    case 'wav': {
+      const content = wavOf(recording.events, board, wish.span)
+      return { ending: 'wav', type: 'audio/wav', content: new Uint8Array(content), left: null }
+    }
+    case 'listing':
+      return text('listing.csv', 'text/csv', listingCsv(program))
+    case 'steps': {
+      const from = recording.stepAt(wish.span.from)
+      const after = recording.stepAt(wish.span.to - 1) + 1
+      const to = Math.min(after, from + mostSteps)
+      const left = after > to ? `The first ${mostSteps} steps of it; mark a stretch to have others.` : null
+      const table = stepTableCsv(recording, from, to, {
+        nameOf: (address) => opened.labelAt(address),
+        listing: program.listing,
+      })
+      return { ...text('steps.csv', 'text/csv', table), left }
+    }
+    case 'session':
+      return text('hexcairn.json', 'application/json', writeSession(sessionOf(opened, wish)))
+  }
+}
+
+/** The case as a run by itself, so that it opens where the exercise is not known. */
+function sessionOf({ request, subject }: Opened, wish: Extract<TakeOut, { kind: 'session' }>): Session {
+  const { entry, ends, given, budget } = request
+  return {
+    title: wish.title,
+    board: subject.board.id,
+    program: { format: subject.format, text: subject.text },
+    start: { entry, ends, budget, ...given },
+    exercise: null,
+    tape: null,
+    notes: wish.notes,
+    position: { step: wish.step, from: Math.floor(wish.window.from), to: Math.ceil(wish.window.to) },
+  }
+}
+
+function text(ending: string, type: string, content: string): TakenOut {
+  return { ending, type: `${type}; charset=utf-8`, content, left: null }
+}
