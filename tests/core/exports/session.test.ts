@@ -39,8 +39,8 @@ const opened = (text: string) => {
   return reading.session
 }
 /** The file of a session, spoiled. */
-function spoiled(change: (file: Record<string, never> & { [name: string]: unknown }) => void): string[] {
-  const file = JSON.parse(writeSession(session)) as Record<string, never>
+function spoiled(change: (file: Record<string, unknown>) => void): string[] {
+  const file = JSON.parse(writeSession(session)) as Record<string, unknown>
   change(file)
   const reading = readSession(JSON.stringify(file))
   return 'problems' in reading ? reading.problems.map(({ code, message }) => `${code} · ${message}`) : []
