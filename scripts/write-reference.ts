@@ -7,6 +7,7 @@ import { dirname, join, resolve } from 'node:path'
 import { benchEight, boardProfileSchema, type BoardProfile } from '../core/board/index.ts'
 import { instructionSet, type Instruction } from '../core/cpu/index.ts'
 import { exerciseJsonSchema, exerciseReference } from '../core/exercise/index.ts'
+import { sessionJsonSchema } from '../core/exports/index.ts'
 
 const hex = (value: number, digits: number): string => value.toString(16).toUpperCase().padStart(digits, '0')
 const address = (value: number): string => `${hex(value, 4)}h`
@@ -96,6 +97,7 @@ export function referencePages(): ReadonlyMap<string, string> {
     ['docs/instructions.md', instructionPage(instructionSet)],
     ['docs/schema/exercise.schema.json', json(exerciseJsonSchema())],
     ['docs/schema/board-profile.schema.json', json(boardProfileSchema)],
+    ['docs/schema/session.schema.json', json(sessionJsonSchema)],
   ])
 }
 

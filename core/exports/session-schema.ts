@@ -1,4 +1,4 @@
-import type { Schema } from '../board/index.ts'
+import { closed, type Schema } from '../board/index.ts'
 import { sessionFormat } from './session.ts'
 
 const whole = (maximum: number, minimum = 0): Schema => ({ type: 'integer', minimum, maximum })
@@ -50,10 +50,8 @@ export const inputKinds: ReadonlyMap<string, Schema> = new Map(
   (input.anyOf ?? []).map((schema) => [`${schema.properties?.['kind']?.enum?.[0] ?? ''}`, schema]),
 )
 
-/** The file of a session. Inputs are looked at one by one (`inputKinds`). */
-export const sessionSchema: Schema = {
-  title: 'A session of Hexcairn',
-  ...record({
+const fileOf = (inputs: Schema): Schema =>
+  record({
     format: { enum: [sessionFormat] },
     title: text(200),
     board: { type: 'string', minLength: 1, maxLength: 80 },
@@ -75,10 +73,19 @@ export const sessionSchema: Schema = {
       }),
     ),
     exercise: orNull(record({ id: text(200), caseId: text(200), seed: whole(0xffff_ffff, -0x8000_0000) })),
-    tape: orNull(
-      record({ fill, inputs: list({ type: 'object', additionalProperties: {} }, 1_000_000), until: moment }),
-    ),
+    tape: orNull(record({ fill, inputs: list(inputs, 1_000_000), until: moment })),
     notes: list(record({ from: moment, to: moment, by: text(200), text: text(20_000) }), 10_000),
     position: record({ step: moment, from: moment, to: moment }),
-  }),
-}
+  })
+
+/** The file of a session as the reader takes it: inputs are looked at one by one (`inputKinds`). */
+export const sessionSchema: Schema = fileOf({ type: 'object', additionalProperties: {} })
+
+/** The published schema of a session's file (JSON Schema 2020-12). */
+export const sessionJsonSchema: Schema = closed({
+  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  title: 'Session',
+  description:
+    'A program and all that is needed to see what its writer saw. Numbers are decimal, bytes hexadecimal text.',
+  ...fileOf(input),
+})

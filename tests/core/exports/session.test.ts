@@ -1,9 +1,15 @@
-import { Ajv } from 'ajv'
+import { Ajv2020 } from 'ajv/dist/2020.js'
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
-import { readSession, sessionRequest, sessionSchema, writeSession, type Session } from '../../../core/exports/index.ts'
+import {
+  readSession,
+  sessionJsonSchema,
+  sessionRequest,
+  writeSession,
+  type Session,
+} from '../../../core/exports/index.ts'
 import { digestOfRun, run, Tape } from '../../../core/run/index.ts'
 
 const session: Session = {
@@ -81,10 +87,12 @@ describe('a session as a file', () => {
   })
 
   test('an outside validator with the published schema takes it, and not a spoiled one', () => {
-    const validate = new Ajv({ strict: false }).compile(sessionSchema)
+    const validate = new Ajv2020({ strict: false }).compile(sessionJsonSchema)
     const file = JSON.parse(writeSession(session)) as Record<string, unknown>
     expect([validate(file), validate.errors]).toEqual([true, null])
     expect(validate({ ...file, board: 8 })).toBe(false)
+    expect(validate({ ...file, more: 1 })).toBe(false)
+    expect(validate({ ...file, tape: { fill: { byte: 0 }, until: 9, inputs: [{ t: 0, kind: 'shout' }] } })).toBe(false)
   })
 
   test('a byte order mark in front does not matter', () => {
