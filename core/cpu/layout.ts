@@ -110,8 +110,8 @@ export const mode = { passStops: 1, countSteps: 2, trace: 4, lowestSp: 8 } as co
 /** The attribute bit that the engine keeps for itself, beside those of `attribute`. */
 export const ownAttribute = { mirrored: 0x40 } as const
 
-/** Why the engine came back. */
-export const reason = { none: 0, limit: 1, halted: 2, interrupt: 3, stopAt: 4, steps: 5 } as const
+/** Why the engine came back. `aside`: for one instruction the other of the two WebAssembly modules is needed. */
+export const reason = { none: 0, limit: 1, halted: 2, interrupt: 3, stopAt: 4, steps: 5, aside: 6 } as const
 
 const pairs = ['AF', 'BC', 'DE', 'HL', "AF'", "BC'", "DE'", "HL'", 'IX', 'IY', 'SP', 'WZ'] as const
 

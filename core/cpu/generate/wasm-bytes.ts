@@ -156,13 +156,15 @@ export interface WasmFunction extends Signature {
 }
 
 /**
- * One module: functions imported from `host`, then its own; a memory of `pages` times 64 KB, exported as `memory`. All
- * parameters and results are 32-bit integers.
+ * One module: functions imported from `host`, then its own; a memory of `pages` times 64 KB, exported as `memory`, or where
+ * `sharesMemory` says so that of another module, imported from `host` under this name. All parameters and results are 32-bit
+ * integers.
  */
 export function wasmModule(
   imports: readonly (Signature & { readonly name: string })[],
   functions: readonly WasmFunction[],
   pages: number,
+  sharesMemory = false,
 ): Uint8Array {
   const text = (value: string) => [value.length, ...[...value].map((character) => character.charCodeAt(0))]
   const vector = (items: readonly (readonly number[])[]) => [...unsigned(items.length), ...items.flat()]
@@ -175,13 +177,15 @@ export function wasmModule(
   const exported = functions.flatMap(({ exportName }, index) =>
     exportName === undefined ? [] : [[...text(exportName), 0x00, ...unsigned(imports.length + index)]],
   )
+  const imported = imports.map(({ name }, index) => [...text('host'), ...text(name), 0x00, ...unsigned(index)])
+  const limits = [0x01, ...unsigned(pages), ...unsigned(pages)]
   const parts = [
     [0x00, 0x61, 0x73, 0x6d, 0x01, 0x00, 0x00, 0x00],
     section(1, vector(signatures)),
-    section(2, vector(imports.map(({ name }, index) => [...text('host'), ...text(name), 0x00, ...unsigned(index)]))),
+    section(2, vector([...imported, ...(sharesMemory ? [[...text('host'), ...text('memory'), 0x02, ...limits]] : [])])),
     section(3, vector(functions.map((_, index) => unsigned(imports.length + index)))),
-    section(5, vector([[0x01, ...unsigned(pages), ...unsigned(pages)]])),
-    section(7, vector([...exported, [...text('memory'), 0x02, 0x00]])),
+    ...(sharesMemory ? [] : [section(5, vector([limits]))]),
+    section(7, vector([...exported, ...(sharesMemory ? [] : [[...text('memory'), 0x02, 0x00]])])),
     section(10, vector(functions.map(({ code }) => code.body()))),
   ]
   return Uint8Array.from(parts.flat())

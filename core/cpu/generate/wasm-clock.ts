@@ -36,7 +36,8 @@ export const countsOf = (code: Code, clock: number): Code =>
     .constant(0xffff)
     .op('and', 'or')
 
-const registersOf = (code: Code): Registers => ({
+/** New locals. */
+export const registersOf = (code: Code): Registers => ({
   pc: code.local(),
   clock: code.local('i64'),
   index: code.local(),
@@ -64,15 +65,13 @@ export function pause(code: Code, { pc, clock }: Registers) {
 }
 
 /** Takes over the words of `layout` whose moments the interpreter keeps as clocks. */
-export function enter(code: Code): Registers {
-  const registers = registersOf(code)
+export function enter(code: Code, registers: Registers) {
   code.constant(0).access('load16', layout.pc).set(registers.pc)
   code.constant(0).constant(0).access('load', layout.attendFrom).op('extend').constant64(40n).op('shl64')
   code.access('store64', layout.clock.attendFrom)
   for (const name of stamps) {
     code.constant(0).constant(0).access('load', layout[name]).op('extend').access('store64', layout.clock[name])
   }
-  return registers
 }
 
 /** Gives the words back. */

@@ -1,6 +1,6 @@
 import { attribute } from '../cpu.ts'
 import { always, layout, traceRecord } from '../layout.ts'
-import { Code } from './wasm-bytes.ts'
+import { Code, type WasmFunction } from './wasm-bytes.ts'
 import { alwaysClock } from './wasm-clock.ts'
 
 /** What `Host` is called by, in the order in which the module imports it. */
@@ -9,19 +9,27 @@ export const imports = [
   { name: 'output', parameters: 3, results: 0 },
   { name: 'markedWrite', parameters: 3, results: 0 },
 ] as const
-/** The functions of the module by their place; `callIn`, `callOut` and `marked` stand before the calls of the host. */
+/**
+ * The functions of a module by their place; `callIn`, `callOut` and `marked` stand before the calls of the host. Of the last
+ * two each module has one.
+ */
 export const functionIndex = {
   input: 0,
   output: 1,
   markedWrite: 2,
-  run: 3,
-  accept: 4,
-  callIn: 5,
-  callOut: 6,
-  marked: 7,
-  fast: 8,
-  careful: 9,
+  callIn: 3,
+  callOut: 4,
+  marked: 5,
+  fast: 6,
+  careful: 6,
 } as const
+
+/** The first functions of each module behind those of the host. */
+export const busCalls = (): readonly WasmFunction[] => [
+  { parameters: 4, results: 1, code: callIn() },
+  { parameters: 5, results: 0, code: callOut() },
+  { parameters: 5, results: 0, code: marked() },
+]
 
 /** Notes who calls: parameters `strobe`, `t` and `pc` from `first` on. */
 function noteCaller(code: Code, first: number) {
@@ -41,20 +49,20 @@ function heed(code: Code): Code {
   return code.constant(0).constant64(alwaysClock).access('store64', layout.clock.attendFrom).op('end')
 }
 
-export function callIn(): Code {
+function callIn(): Code {
   const code = new Code(4)
   noteCaller(code, 1)
   return heed(code.get(0).get(1).call(functionIndex.input))
 }
 
-export function callOut(): Code {
+function callOut(): Code {
   const code = new Code(5)
   noteCaller(code, 2)
   return heed(code.get(0).get(1).get(2).call(functionIndex.output))
 }
 
 /** A write that is traced, or to a byte with attributes: here if it has none, else `Host.markedWrite`. */
-export function marked(): Code {
+function marked(): Code {
   const [address, value, strobe] = [0, 1, 2]
   const code = new Code(5)
   const record = code.local()

@@ -6,8 +6,19 @@ import { isIgnoredPrefix, opcodeOf, pageOf } from './pages.ts'
 import { shapeOf } from './shape.ts'
 import { attend } from './wasm-attend.ts'
 import { Code, wasmModule } from './wasm-bytes.ts'
-import { clockOf, countsOf, enter, leave, pause, reload, resume, tOf, type Registers } from './wasm-clock.ts'
-import { callIn, callOut, functionIndex, imports, marked } from './wasm-host.ts'
+import {
+  clockOf,
+  countsOf,
+  enter,
+  leave,
+  pause,
+  registersOf,
+  reload,
+  resume,
+  tOf,
+  type Registers,
+} from './wasm-clock.ts'
+import { busCalls, functionIndex, imports } from './wasm-host.ts'
 import { repeat, repeats, shortcutsOf } from './wasm-shortcuts.ts'
 import { Writer } from './wasm-writer.ts'
 
@@ -155,22 +166,36 @@ function carefulFunction(): Code {
   return code
 }
 
-/** Goes on with `fast` as long as that can be, and sees to what that leaves. */
-function runFunction(): Code {
+/** All of a run in which something is to be seen at each instruction. */
+function carefulRunFunction(): Code {
   const code = new Code(0)
-  const registers = enter(code)
-  const { pc } = registers
-  const writer = new Writer(code, registers, nothing)
-  const byHand = () => {
-    code.constant(task.one).call(functionIndex.careful).op('drop')
-    reload(code, registers)
-  }
+  const registers = registersOf(code)
+  enter(code, registers)
   pause(code, registers)
-  code.constant(0).access('load', layout.mode).if()
   code.constant(task.all).call(functionIndex.careful)
   reload(code, registers)
   leave(code, registers)
-  code.op('return', 'end')
+  return code
+}
+
+/** Executes one instruction, which `run` has left. */
+function carefulOneFunction(): Code {
+  return new Code(0).constant(task.one).call(functionIndex.careful).op('drop')
+}
+
+/**
+ * Goes on with `fast` as long as that can be, and sees to what that leaves; for an instruction that only the other module
+ * has it comes back with `reason.aside`. Its parameter is 1 where it goes on behind such a one.
+ */
+function runFunction(): Code {
+  const code = new Code(1)
+  const registers = registersOf(code)
+  const { pc } = registers
+  const writer = new Writer(code, registers, nothing)
+  code.get(0).op('eqz').if()
+  enter(code, registers)
+  pause(code, registers)
+  code.op('end')
   code.loop('next').block('go')
   code.call(functionIndex.fast)
   reload(code, registers)
@@ -189,8 +214,9 @@ function runFunction(): Code {
     ]),
   )
   code.constant(0).get(pc).access('store16', layout.lastPc)
-  page(code, 'ports', () => code.get(pc).access('load8', 0), handlers, byHand)
-  code.branch('next').op('end').constant(0)
+  const aside = () => code.constant(reason.aside).op('return')
+  page(code, 'ports', () => code.get(pc).access('load8', 0), handlers, aside)
+  code.op('end').constant(0)
   return code
 }
 
@@ -215,7 +241,8 @@ function skipPrefix(code: Code, { pc, clock }: Registers) {
 
 function acceptFunction(): Code {
   const code = new Code(1)
-  const registers = enter(code)
+  const registers = registersOf(code)
+  enter(code, registers)
   const writer = new Writer(code, registers, nothing)
   const lines = Object.values(acceptance).map(({ cycles, effect }) => ({
     encoding: [],
@@ -236,18 +263,31 @@ function acceptFunction(): Code {
   return code
 }
 
-/** The interpreter as a WebAssembly module. */
-export const wasmInterpreter = (): Uint8Array =>
+const pages = layout.end / 0x10000
+
+/** The interpreter as a WebAssembly module: what nearly every run needs. */
+export const wasmUsual = (): Uint8Array =>
   wasmModule(
     imports,
     [
-      { exportName: 'run', parameters: 0, results: 1, code: runFunction() },
-      { exportName: 'accept', parameters: 1, results: 0, code: acceptFunction() },
-      { parameters: 4, results: 1, code: callIn() },
-      { parameters: 5, results: 0, code: callOut() },
-      { parameters: 5, results: 0, code: marked() },
+      ...busCalls(),
       { parameters: 0, results: 1, code: fastFunction() },
-      { parameters: 1, results: 1, code: carefulFunction() },
+      { exportName: 'run', parameters: 1, results: 1, code: runFunction() },
+      { exportName: 'accept', parameters: 1, results: 0, code: acceptFunction() },
     ],
-    layout.end / 0x10000,
+    pages,
+  )
+
+/** The rest, on the memory of the other one. A process that has just begun has no use for it, and loses no time over it. */
+export const wasmCareful = (): Uint8Array =>
+  wasmModule(
+    imports,
+    [
+      ...busCalls(),
+      { parameters: 1, results: 1, code: carefulFunction() },
+      { exportName: 'run', parameters: 0, results: 1, code: carefulRunFunction() },
+      { exportName: 'one', parameters: 0, results: 0, code: carefulOneFunction() },
+    ],
+    pages,
+    true,
   )

@@ -1,8 +1,9 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
 import { pack } from '../../../core/cpu/generate/pack.ts'
-import { wasmInterpreter } from '../../../core/cpu/generate/wasm.ts'
-import { byteLength, packed } from '../../../core/cpu/generated/wasm.ts'
+import { wasmCareful, wasmUsual } from '../../../core/cpu/generate/wasm.ts'
+import * as usual from '../../../core/cpu/generated/wasm.ts'
+import * as careful from '../../../core/cpu/generated/wasm-careful.ts'
 import { unpack } from '../../../core/cpu/packed.ts'
 
 test.each([
@@ -36,5 +37,6 @@ test('any bytes come back, long repeats among them', () => {
 })
 
 test('the interpreter that was packed is the one that the table makes', () => {
-  expect(Buffer.compare(unpack(packed, byteLength), wasmInterpreter())).toBe(0)
+  expect(Buffer.compare(unpack(usual.packed, usual.byteLength), wasmUsual())).toBe(0)
+  expect(Buffer.compare(unpack(careful.packed, careful.byteLength), wasmCareful())).toBe(0)
 })

@@ -55,7 +55,7 @@ test('V8 can keep the registers of the WebAssembly interpreter in those of the h
     `import { readFileSync } from 'node:fs'
     const host = { input() {}, output() {}, markedWrite() {} }
     const module = new WebAssembly.Module(readFileSync(${JSON.stringify(module)}))
-    new WebAssembly.Instance(module, { host }).exports.run()`,
+    new WebAssembly.Instance(module, { host }).exports.run(0)`,
   )
   const flags = ['--no-liftoff', '--no-wasm-tier-up', '--trace-wasm-compilation-times']
   const printed = execFileSync(process.execPath, [...flags, script], { encoding: 'utf8' })
