@@ -292,19 +292,20 @@ const notStored: Detector = {
 function* answerThrownAway(scene: Scene): Generator<Sign> {
   const view = scene.main
   let call: Fact | null = null
-  let caller: Fact | null = null
+  let before: Fact | null = null
+  let isEntered = false
   for (const fact of view.facts) {
     if (fact.kind === 'firmware') {
-      call = /\bA =/.test(fact.routine?.gives ?? '') ? fact : null
+      const isCalled = before !== null && before.text.startsWith('CALL')
+      call = isCalled && /\bA =/.test(fact.routine?.gives ?? '') ? fact : null
+      isEntered = true
       continue
     }
-    const isBack = caller === null || fact.pc === caller.pc + caller.bytes.length
-    if (call === null) caller = fact
-    // An interrupt, or a part of the run that was passed over.
-    if (call === null || !isBack) {
-      call = null
-      continue
-    }
+    // Else an interrupt came, or a part of the run was passed over.
+    if (isEntered && before !== null && fact.pc !== before.pc + before.bytes.length) call = null
+    isEntered = false
+    before = fact
+    if (call === null) continue
     if (fact.use.reads.has('A')) call = null
     else if (fact.use.writes.has('A')) {
       const name = call.routine?.name ?? 'the routine'

@@ -54,7 +54,15 @@ export class Draft {
   }
 
   /** The image after the changes; null where it does not assemble. */
-  changed({ instead = {}, before = {}, inside = {}, after = {} }: Changes): Image | null {
+  changed(changes: Changes): Image | null {
+    const text = this.textAfter(changes)
+    if (text === null) return null
+    const { isOk, image } = readProgram({ format: 'assembly', text }, this.#options)
+    return isOk ? image : null
+  }
+
+  /** The text after the changes; null where there is no such instruction. */
+  textAfter({ instead = {}, before = {}, inside = {}, after = {} }: Changes): string | null {
     const lines = [...this.#source.lines]
     const touched = new Set([instead, before, inside, after].flatMap((each) => Object.keys(each).map(Number)))
     for (const index of touched) {
@@ -70,8 +78,7 @@ export class Draft {
       ]
       lines[line.line - 1] = parts.join('\n')
     }
-    const { isOk, image } = readProgram({ format: 'assembly', text: lines.join('\n') }, this.#options)
-    return isOk ? image : null
+    return lines.join('\n')
   }
 
   /** The instruction that begins at an address. */

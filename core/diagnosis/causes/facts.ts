@@ -25,7 +25,7 @@ export interface Fact {
 
 const mostWalked = 600_000
 const mostFacts = 6_000
-const mostStretches = 120
+const mostStretches = 500
 /** Steps at the end of the run that are looked at as well. */
 const lastSteps = 400
 
@@ -39,16 +39,18 @@ export function factsOf(recording: Recording, profile: BoardProfile): readonly F
   const { steps } = recording.result
   const rom = profile.memory.filter(({ kind }) => kind === 'rom')
   const isRom = (pc: Addr): boolean => rom.some(({ from, to }) => pc >= from && pc <= to)
-  const first = stretches(recording, 0, Math.min(steps, mostWalked), isRom)
+  const { memory } = recording.result
+  const isDelay = (pc: Addr): boolean => memory[pc] === 0x10 && memory[(pc + 1) & 0xffff] === 0xfe
+  const first = stretches(recording, 0, Math.min(steps, mostWalked), isRom, isDelay)
   const reached = first.at(-1)?.to ?? 0
   const from = Math.max(reached, steps - lastSteps)
-  const last = from < steps ? stretches(recording, from, steps, isRom) : []
+  const last = from < steps ? stretches(recording, from, steps, isRom, isDelay) : []
   const facts: Fact[] = []
   let before: Fact | null = null
   for (const { from: start, to } of [...first, ...last]) {
     const own = recording.steps(start, to).map(factOf)
     const [entered] = own
-    if (before !== null && entered !== undefined && before.step + 1 < start) {
+    if (before !== null && entered !== undefined && before.step + 1 < start && isRom(before.after.pc)) {
       facts.push(stayInFirmware(before, entered, profile))
     }
     facts.push(...own)
@@ -66,12 +68,25 @@ interface Stretch {
   readonly to: number
 }
 
-function stretches(recording: Recording, from: number, to: number, isRom: (pc: Addr) => boolean): Stretch[] {
+/** Rounds of a DJNZ to itself that are kept each time; the others say nothing new. */
+const keptRounds = 3
+
+function stretches(
+  recording: Recording,
+  from: number,
+  to: number,
+  isRom: (pc: Addr) => boolean,
+  isDelay: (pc: Addr) => boolean,
+): Stretch[] {
+  let before = -1
+  let rounds = 0
   const found: { from: number; to: number }[] = []
   let count = 0
   let isFull = false
   recording.walk(from, to, (step, _t, pc) => {
-    if (isFull || isRom(pc)) return
+    rounds = pc === before ? rounds + 1 : 0
+    before = pc
+    if (isFull || isRom(pc) || (rounds >= keptRounds && isDelay(pc))) return
     count += 1
     const last = found.at(-1)
     if (last !== undefined && last.to === step) last.to = step + 1

@@ -262,14 +262,17 @@ const decimalAdjustMissing: Detector = {
 
 /** The model answer adjusts decimal digits and the hand-in, which adds too, never does. */
 function* binaryCount(scene: Scene): Generator<Sign> {
-  const hasDaa = (mnemonics: readonly string[]): boolean => mnemonics.includes('DAA')
-  const own = scene.draft.lines.map(({ mnemonic }) => mnemonic)
-  const add = scene.draft.lines.find(
-    ({ mnemonic, plain }) => /^(ADD|ADC|INC)$/.test(mnemonic) && !/^(HL|DE|BC|IX|IY|L|H)$/.test(plain[0] ?? ''),
-  )
-  if (hasDaa(own) || add === undefined || !hasDaa(scene.modelMnemonics) || !scene.isFunctionWrong) return
+  const count = (lines: readonly DraftLine[]): number => lines.filter(({ mnemonic }) => mnemonic === 'DAA').length
+  const { lines } = scene.draft
+  const own = count(lines)
+  const isBinary = ({ index, mnemonic, plain }: DraftLine): boolean =>
+    /^(ADD|ADC|INC)$/.test(mnemonic) &&
+    /^(A|\(HL\)|B|C|D|E)$/.test(plain[0] ?? '') &&
+    lines[index + 1]?.mnemonic !== 'DAA'
+  const add = lines.find((line) => isBinary(line) && (line.mnemonic !== 'INC' || own === 0))
+  if (add === undefined || count(scene.modelLines) <= own || !scene.isFunctionWrong) return
   yield {
-    weight: 0.94,
+    weight: own === 0 ? 0.94 : 0.9,
     address: add.address,
     found: `${atText(add)} with no DAA behind it`,
     wanted: 'decimal digits: 10h after 09h',

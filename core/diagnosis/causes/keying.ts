@@ -88,7 +88,9 @@ const decimalAndHex: Detector = {
     // All of one kind at once too: a student who forgets the h forgets it everywhere.
     yield* poked(
       scene,
-      scene.sites.flatMap((site) => basePokes(site, [Number.parseInt(String(site.value), 16)], 0.956)),
+      scene.sites.flatMap((site) =>
+        basePokes(site, isWrittenHex(scene, site) ? [] : [Number.parseInt(String(site.value), 16)], 0.956),
+      ),
     )
     yield* poked(
       scene,
@@ -103,6 +105,12 @@ const decimalAndHex: Detector = {
       scene.sites.flatMap((site) => basePokes(site, longerDecimals(site), 0.94)),
     )
   },
+}
+
+/** In the student's own text with h at its end: then it is no decimal number. */
+function isWrittenHex(scene: Scene, { address }: Site): boolean {
+  const operands = scene.isAssembly ? (scene.draft.at(address)?.plain ?? []) : []
+  return operands.some((operand) => /^\(?[0-9][0-9A-F]*H\)?$/.test(operand))
 }
 
 /** Bytes of data: read by the program and never executed. */

@@ -1,5 +1,6 @@
 import { showWord } from '../../image/index.ts'
 import type { Detector } from './detector.ts'
+import type { Scene } from './scene.ts'
 import { atText, edited, poked, type Edit, type Poke } from './signs.ts'
 import type { Site } from './sites.ts'
 
@@ -102,6 +103,7 @@ const wrongInstruction: Detector = {
       wanted: 'no such instruction',
       message: `${atText(line)} does harm: without it the results are right.`,
     }))
+    yield* edited(scene, twins(scene))
     yield* edited(scene, dropped)
     if (repair === null) return
     yield {
@@ -113,6 +115,42 @@ const wrongInstruction: Detector = {
       message: `${repair.instruction.found ?? 'What stands'} at ${showWord(repair.at)} is not the instruction that is needed there.`,
     }
   },
+}
+
+/** Operations that are taken for each other, the rarest first. */
+const twinNames = [
+  'RLD RRD',
+  'RLCA RRCA',
+  'RLA RRA',
+  'RLC RRC',
+  'RL RR',
+  'SLA SRL',
+  'SET RES',
+  'ADD SUB',
+  'AND OR',
+  'OR XOR',
+  'INC DEC',
+]
+
+function twins(scene: Scene): readonly Edit[] {
+  return twinNames.flatMap((pair) =>
+    scene.draft.lines.flatMap((line): readonly Edit[] => {
+      const names = pair.split(' ')
+      const twin = names.find((name) => name !== line.mnemonic)
+      if (!names.includes(line.mnemonic) || twin === undefined) return []
+      const operands = twin === 'SUB' || twin === 'AND' ? line.operands.slice(-1) : line.operands
+      return [
+        {
+          weight: 0.88,
+          address: line.address,
+          changes: { instead: { [line.index]: `${twin} ${operands.join(',')}`.trim() } },
+          found: atText(line),
+          wanted: 'its counterpart',
+          message: `${atText(line)} does the opposite of what is needed here, or something near to it. Look up what it does to each bit.`,
+        },
+      ]
+    }),
+  )
 }
 
 export const leftovers: readonly Detector[] = [stepsInWrongOrder, wrongOperand, wrongInstruction]

@@ -3,7 +3,8 @@ import type { Detector, Sign } from './detector.ts'
 import type { DraftLine } from './draft.ts'
 import type { Fact } from './facts.ts'
 import { halfOf } from './registers.ts'
-import { loopsOf } from './loops-of.ts'
+import { loopsOf, type Loop } from './loops-of.ts'
+import type { UsedRegister } from '../../cpu/index.ts'
 import type { RunView, Scene } from './scene.ts'
 import { atText, edited, poked, seenAt, seenAtEnd, shown, type Edit, type Poke } from './signs.ts'
 import type { Site } from './sites.ts'
@@ -63,44 +64,45 @@ function isPartOf(register: string, counter: string): boolean {
 const counterNotReloaded: Detector = {
   id: 'counter-not-reloaded',
   title: 'The counter is not loaded again',
-  looksAt: 'a loop entered a second time with what its first time has left in its counter',
+  looksAt: 'a loop entered a second time with the 0 that its first time has left in its counter',
   *signs(scene) {
     for (const view of scene.views) {
-      const entry = leftOverEntry(view)
-      if (entry === null) continue
-      const value = halfOf(entry.before, 'B')
-      const loop = scene.draft.at(entry.pc)
-      const inner = loopsOf(scene).find(({ end }) => end.address === entry.pc)
-      const telling = {
-        address: entry.pc,
-        found: `B = ${showByte(value)} when the loop is entered again, so it runs 256 rounds`,
-        wanted: 'B loaded again before each time',
-        message: `The loop at ${showWord(entry.pc)} is entered again with B = ${showByte(value)}, what its last run has left. DJNZ counts first and tests then, so that makes 256 rounds. Load the counter again before each time.`,
-      }
-      const first = view.own.find(({ pc }) => pc === entry.pc)
-      const count = first === undefined ? 1 : halfOf(first.before, 'B')
-      if (loop !== null && inner !== undefined) {
+      for (const loop of loopsOf(scene)) {
+        const entry = leftOverEntry(view, loop)
+        if (entry === null) continue
+        const { counter, start, end } = loop
+        const load = scene.sites.find(({ form }) => form === `LD ${counter},n`)
+        const telling = {
+          address: end.address,
+          found: `${counter} = 0 when the loop is entered again, so it runs 256 rounds`,
+          wanted: `${counter} loaded again before each time`,
+          message: `The loop that ends at ${showWord(end.address)} is entered again with ${counter} = 0, which its last run has left. It counts first and tests then, so that makes 256 rounds. Load the counter again before each time.`,
+        }
+        const count = load?.value ?? 1
         yield* edited(scene, [
-          { ...telling, weight: 0.97, changes: { before: { [inner.start.index]: `LD B,${count}` } } },
+          { ...telling, weight: 0.975, changes: { before: { [start.index]: `LD ${counter},${count}` } } },
         ])
+        yield { ...telling, ...seenAt(view, entry), weight: 0.935 }
+        return
       }
-      yield { ...telling, ...seenAt(view, entry), weight: 0.88 }
-      return
     }
   },
 }
 
-/** DJNZ reached from outside its loop with B = 0, last written by itself. */
-function leftOverEntry(view: RunView): Fact | null {
+/** The first instruction of a loop reached from outside with 0 in its counter, last written by its own count. */
+function leftOverEntry(view: RunView, { start, end, counter }: Loop): Fact | null {
+  const half = counter as UsedRegister
+  if (!/^[BCDEHL]$/.test(counter)) return null
   let writer: number | null = null
-  let isInside = new Set<number>()
+  let before: Fact | null = null
   for (const fact of view.facts) {
-    if (fact.text.startsWith('DJNZ')) {
-      if (halfOf(fact.before, 'B') === 0 && writer === fact.pc && !isInside.has(fact.pc)) return fact
-      isInside = new Set(fact.after.pc === (fact.pc + 2) % 0x10000 ? [] : [fact.pc])
-    }
-    if (fact.use.writes.has('B') || (fact.kind === 'firmware' && fact.before.bc >> 8 !== fact.after.bc >> 8))
-      writer = fact.pc
+    const isInside = before !== null && before.pc >= start.address && before.pc <= end.address
+    const isOwnCount = writer !== null && writer >= start.address && writer <= end.address
+    if (fact.pc === start.address && fact.kind === 'own' && !isInside && isOwnCount && halfOf(fact.before, half) === 0)
+      return fact
+    if (fact.use.writes.has(half)) writer = fact.pc
+    else if (fact.kind === 'firmware' && halfOf(fact.before, half) !== halfOf(fact.after, half)) writer = null
+    if (fact.kind === 'own') before = fact
   }
   return null
 }
@@ -111,7 +113,7 @@ const pointerNotReset: Detector = {
   looksAt: 'an instruction that reads on behind the end of the data that it has read through',
   *signs(scene) {
     for (const view of scene.views) {
-      const past = readPast(scene, view)
+      const past = readPast(scene, view) ?? readUnset(scene, view)
       if (past === null) continue
       const { fact, from, to, address } = past
       yield {
@@ -135,13 +137,7 @@ interface ReadPast {
 
 /** A read that has gone through a whole block of given bytes, or the digit buffer, and far on behind it. */
 function readPast(scene: Scene, view: RunView): ReadPast | null {
-  const { layout, display } = scene.profile
-  const blocks = [
-    { from: layout.digitBuffer, to: layout.digitBuffer + display.digits - 1 },
-    ...view.request.given.memory
-      .filter(({ bytes }) => bytes.length > 2)
-      .map(({ at, bytes }) => ({ from: at, to: at + bytes.length - 1 })),
-  ]
+  const blocks = givenBlocks(scene, view)
   for (const { from, to } of blocks) {
     const next = new Map<number, number>()
     for (const fact of view.own) {
@@ -156,6 +152,38 @@ function readPast(scene: Scene, view: RunView): ReadPast | null {
     }
   }
   return null
+}
+
+/** A read of RAM that holds nothing of the task, right behind a block that the same instruction has read from. */
+function readUnset(scene: Scene, view: RunView): ReadPast | null {
+  const { layout } = scene.profile
+  const written = new Set<number>()
+  const last = new Map<number, number>()
+  const blocks = givenBlocks(scene, view)
+  for (const fact of view.own) {
+    const [address] = fact.reads
+    if (address !== undefined && /\((HL|DE|BC|I[XY])/.test(fact.text) && !written.has(address)) {
+      const block = blocks.find(({ from, to }) => address >= from && address <= to)
+      const before = blocks.find(({ to }) => address > to && address <= to + 8)
+      const isRam = address >= layout.program && address < layout.stackTop - 64 && !scene.isInside(address)
+      const came = last.get(fact.pc)
+      if (block === undefined && before !== undefined && isRam && came === before.to)
+        return { fact, ...before, address }
+      last.set(fact.pc, address)
+    }
+    for (const write of fact.writes) written.add(write.address)
+  }
+  return null
+}
+
+function givenBlocks({ profile }: Scene, view: RunView): readonly { readonly from: number; readonly to: number }[] {
+  const { layout, display } = profile
+  return [
+    { from: layout.digitBuffer, to: layout.digitBuffer + display.digits - 1 },
+    ...view.request.given.memory
+      .filter(({ bytes }) => bytes.length > 2)
+      .map(({ at, bytes }) => ({ from: at, to: at + bytes.length - 1 })),
+  ]
 }
 
 const countZero: Detector = {
@@ -270,6 +298,8 @@ const countOffByOne: Detector = {
       scene,
       limits.flatMap((site) => [1, -1].map((difference) => countPoke(site, site.value + difference, false, 0.93))),
     )
+    yield* edited(scene, writtenOut(scene))
+    yield* oneApart(scene)
     const edits = loopsOf(scene).flatMap(({ start, end, counter }): readonly Edit[] =>
       counter === ''
         ? []
@@ -284,6 +314,43 @@ const countOffByOne: Detector = {
     )
     yield* edited(scene, edits)
   },
+}
+
+/** The same instruction written several times in a row: once more, or once less. */
+function writtenOut({ draft }: Scene): readonly Edit[] {
+  const { lines } = draft
+  return lines.flatMap((line, i): readonly Edit[] => {
+    const isFirst = lines[i + 1]?.text === line.text && lines[i - 1]?.text !== line.text
+    if (!isFirst || line.mnemonic === 'NOP') return []
+    const run = lines.slice(i).findIndex(({ text }) => text !== line.text)
+    const telling = {
+      weight: 0.94,
+      address: line.address,
+      found: `${line.text} ${run} times in a row`,
+      message: `From ${showWord(line.address)} on ${line.text} stands ${run} times. Count how often it is needed: each doubling is one bit, and sixteen times as much are four.`,
+    }
+    return [
+      { ...telling, wanted: 'once more', changes: { before: { [i]: line.text } } },
+      { ...telling, wanted: 'once less', changes: { instead: { [i]: '' } } },
+    ]
+  })
+}
+
+/** Two numbers for the same count that differ by one. */
+function* oneApart(scene: Scene): Generator<Sign> {
+  const sites = scene.sites.filter((site) => site.form === 'CP n' || isCount(scene, site))
+  for (const site of sites) {
+    const other = sites.find(({ form, value }) => form === site.form && value - site.value === 1)
+    if (other === undefined || site.value < 2) continue
+    yield {
+      weight: 0.76,
+      address: site.address,
+      found: `${site.text} at ${showWord(site.address)} and ${other.text} at ${showWord(other.address)}`,
+      wanted: 'the same number at both',
+      message: `${site.text} at ${showWord(site.address)} and ${other.text} at ${showWord(other.address)} differ by one. If both mean the same count, one of them is wrong.`,
+    }
+    return
+  }
 }
 
 /** A pair whose halves are counted by themselves. */
@@ -386,6 +453,8 @@ const limitNotTested: Detector = {
   looksAt: 'a byte counted up past its largest value, where the model answer begins again',
   *signs(scene) {
     yield* boundaryCases(scene)
+    yield* pastBorder(scene)
+    yield* missingComparison(scene)
     for (const view of scene.views) {
       const over = view.wrongBytes.find(
         ({ address, found, wanted }) =>
@@ -405,6 +474,48 @@ const limitNotTested: Detector = {
   },
 }
 
+/** A store that goes outside in some cases only. */
+function* pastBorder(scene: Scene): Generator<Sign> {
+  const failed = scene.failed.filter(
+    ({ check }) =>
+      check.kind === 'writes-own-code' ||
+      (check.kind === 'memory' && ('elsewhere' in check || 'noOtherWrite' in check)),
+  )
+  const [first] = failed.filter(({ check }) => scene.mending.isFailingInSome(check.id))
+  if (first === undefined) return
+  const at = first.result.decidedAt
+  yield {
+    ...(at === null ? { address: null } : { caseId: at.caseId, step: at.step, t: at.t, address: at.address }),
+    weight: 0.75,
+    checkIds: failed.map(({ check }) => check.id),
+    found: first.result.measured ?? 'a store outside',
+    wanted: 'a test of the place before the store',
+    message: `${first.result.message} In other cases the stores stay where they belong: what is missing is a test of the place, at both ends, before the store.`,
+  }
+}
+
+/** The model answer compares with a limit and the hand-in does not. */
+function* missingComparison(scene: Scene): Generator<Sign> {
+  const limits = (lines: readonly DraftLine[]): readonly string[] =>
+    lines.filter(({ mnemonic }) => mnemonic === 'CP').map(({ plain }) => plain[0] ?? '')
+  const wanted = limits(scene.modelLines)
+  const own = limits(scene.draft.lines)
+  if (
+    !scene.isFunctionWrong ||
+    wanted.length <= own.length ||
+    !wanted.some((limit) => !own.includes(limit) && /\d/.test(limit))
+  )
+    return
+  yield {
+    weight: 0.64,
+    address: null,
+    found: `${own.length === 0 ? 'no comparison' : `comparisons with ${own.join(', ')} only`}`,
+    wanted: 'a comparison with the limit too',
+    message:
+      'Nothing compares with one of the limits of the task. Try the largest value that is allowed and the one behind it.',
+  }
+}
+
 /** Values at the edge that the model answer turns down at once and the hand-in works on. */
 function* boundaryCases(scene: Scene): Generator<Sign> {
   const failing = new Set(scene.mending.failingCases)
@@ -415,7 +526,7 @@ function* boundaryCases(scene: Scene): Generator<Sign> {
     model: model?.tStates ?? 0,
     own: scene.report.cases.find(({ id }) => id === instance.id)?.tStates ?? 0,
   }))
-  const isEarly = ({ model, own }: { readonly model: number; readonly own: number }): boolean => model < 0.4 * own
+  const isEarly = ({ model, own }: { readonly model: number; readonly own: number }): boolean => model < 0.6 * own
   const wrong = times.filter(({ id }) => failing.has(id))
   const right = times.filter(({ id }) => !failing.has(id))
   const [first] = wrong

@@ -16,12 +16,12 @@ export interface Mended {
 }
 
 /** Most T-states that all edits together may run, and most edits. By counts, so that the answer never depends on a clock. */
-const mostTStates = 240_000_000
+const mostTStates = 1_000_000_000
 /** Of these the most for one detector. */
-const mostForOne = 30_000_000
+const mostForOne = 90_000_000
 /** Where one run takes long, at least so many edits are tried in all, and for one detector. */
-const leastEdits = 30
-const leastForOne = 3
+const leastEdits = 12
+const leastForOne = 4
 const mostEdits = 4_000
 /** What an edit costs beside its run, in T-states' worth of time. */
 const costOfEdit = 20_000
@@ -60,6 +60,12 @@ export class Mending {
   /** Cases that fail, those with short runs first. */
   get failingCases(): readonly string[] {
     return this.#stages.filter((stage) => (this.#failing.get(stage)?.size ?? 0) > 0).map((stage) => stage.instance.id)
+  }
+
+  /** Whether a failed check is right in other cases. */
+  isFailingInSome(checkId: string): boolean {
+    const stages = this.#stages.filter(({ checks }) => checks.some(({ id }) => id === checkId))
+    return stages.some((stage) => this.#failing.get(stage)?.has(checkId) === false)
   }
 
   /** T-states that a right answer takes on the failing case with the shortest run. */

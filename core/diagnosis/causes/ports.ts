@@ -7,7 +7,8 @@ import { showByte, showWord } from '../../image/index.ts'
 import { run } from '../../run/index.ts'
 import type { Detector } from './detector.ts'
 import type { Scene } from './scene.ts'
-import { edited, idsOf, poked, seenAtEnd, type Edit, type Poke } from './signs.ts'
+import { handlerVisits } from './handler-visits.ts'
+import { edited, idsOf, poked, seenAt, seenAtEnd, type Edit, type Poke } from './signs.ts'
 
 const wrongPort: Detector = {
   id: 'wrong-port',
@@ -98,6 +99,15 @@ const eiMissing: Detector = {
       })),
     ]
     yield* edited(scene, edits, true)
+    const off = scene.views.flatMap((each) =>
+      handlerVisits(each)
+        .filter(({ last }) => !last.after.iff1)
+        .map(({ last }) => ({ each, last })),
+    )
+    const [first] = off
+    if (first !== undefined) {
+      yield { ...telling(first.last.pc, true), ...seenAt(first.each, first.last), weight: 0.935 }
+    }
     const view = scene.main
     const accepted = countOf(scene, eventCode.interrupt)
     const hasEi = lines.some(({ mnemonic }) => mnemonic === 'EI')

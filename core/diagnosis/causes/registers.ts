@@ -3,6 +3,7 @@ import { showByte, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { Fact } from './facts.ts'
 import { givenHalves } from './given-registers.ts'
+import { handlerVisits } from './handler-visits.ts'
 import { loopsOf } from './loops-of.ts'
 import type { RunView, Scene } from './scene.ts'
 import { atText, edited, idsOf, seenAt, seenAtEnd, type Edit } from './signs.ts'
@@ -210,17 +211,22 @@ const notKept: Detector = {
 
 /** An interrupt handler that gives back other registers than it found. */
 function* changedByHandler(scene: Scene): Generator<Sign> {
-  const failed = scene.failedOf('handler').filter(({ result }) => /^[A-Z]{1,2}\d?'? = /.test(result.measured ?? ''))
-  const [first] = failed
-  if (first === undefined) return
-  const at = first.result.decidedAt
-  yield {
-    ...(at === null ? {} : { caseId: at.caseId, step: at.step, t: at.t, address: at.address }),
-    weight: 0.955,
-    checkIds: idsOf(failed),
-    found: first.result.measured ?? '',
-    wanted: 'every register as it was when the interrupt came',
-    message: `${first.result.message} An interrupt may come between any two instructions, so its handler has to give back every register it uses, the flags too: PUSH AF and the others at its start, POP in the opposite order before EI and RET.`,
+  for (const view of scene.views) {
+    for (const { interrupt, last } of handlerVisits(view)) {
+      const pair = (['af', 'bc', 'de', 'hl', 'ix', 'iy'] as const).find(
+        (each) => interrupt.before[each] !== last.after[each],
+      )
+      if (pair === undefined) continue
+      const name = pair.toUpperCase()
+      yield {
+        ...seenAt(view, last),
+        weight: 0.955,
+        found: `${name} = ${showWord(last.after[pair])} after the interrupt`,
+        wanted: `${name} = ${showWord(interrupt.before[pair])}, as before it`,
+        message: `The handler came with ${name} = ${showWord(interrupt.before[pair])} and went back with ${showWord(last.after[pair])}. An interrupt may come between any two instructions, so its handler has to give back every register it uses, the flags too: PUSH at its start, POP in the opposite order before EI and RET.`,
+      }
+      return
+    }
   }
 }
 
@@ -315,7 +321,28 @@ const wrongRegister: Detector = {
   id: 'wrong-register',
   title: 'Another register was meant',
   looksAt: 'an instruction that passes with another register',
-  *signs({ repair }) {
+  *signs(scene) {
+    const { repair } = scene
+    const { lines } = scene.draft
+    const used = [...'ABCDEHL'].filter((each) => lines.some(({ plain }) => plain.includes(each)))
+    // Those first that work on a register which has just been looked at or changed.
+    const logic = lines.filter(
+      ({ mnemonic, plain }) =>
+        /^(AND|OR|XOR|CP|ADD|ADC|SUB|SBC)$/.test(mnemonic) && /^[A-EHL]$/.test(plain.at(-1) ?? ''),
+    )
+    const edits = logic.flatMap((line) =>
+      used
+        .filter((each) => each !== line.plain.at(-1))
+        .map((each): Edit => ({
+          weight: 0.86,
+          address: line.address,
+          changes: { instead: { [line.index]: `${line.mnemonic} ${[...line.operands.slice(0, -1), each].join(',')}` } },
+          found: atText(line),
+          wanted: 'another register',
+          message: `${atText(line)} works with a register that does not hold what is meant here. Write down what each register holds at this place.`,
+        })),
+    )
+    yield* edited(scene, edits)
     if (repair?.kind !== 'register') return
     yield {
       weight: 0.8,

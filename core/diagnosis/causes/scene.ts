@@ -14,7 +14,7 @@ import {
   type RunResult,
 } from '../../run/index.ts'
 import type { Repair } from '../nearest/repair.ts'
-import { Draft } from './draft.ts'
+import { Draft, type DraftLine } from './draft.ts'
 import { factsOf, type Fact } from './facts.ts'
 import { Mending } from './mending.ts'
 import { sitesOf, type Site } from './sites.ts'
@@ -134,11 +134,14 @@ export class Scene {
     return this.failedResults.length > 0
   }
 
-  /** The operations of the model answer; none where there is no model answer. */
-  get modelMnemonics(): readonly string[] {
+  /** The instructions of the model answer; none where there is no model answer. */
+  get modelLines(): readonly DraftLine[] {
     const answer = modelProgram(this.exercise, this.profile)
-    if (answer === null) return []
-    return new Draft(answer, readOptionsFor(this.exercise, this.profile)).lines.map(({ mnemonic }) => mnemonic)
+    return answer === null ? [] : new Draft(answer, readOptionsFor(this.exercise, this.profile)).lines
+  }
+
+  get modelText(): readonly string[] {
+    return this.modelLines.map(({ text }) => text)
   }
 
   /** The sites of the program, see `sitesOf`. */

@@ -55,8 +55,16 @@ const routineNotCalled: Detector = {
     const { lines } = scene.draft
     const called = new Set(scene.sites.filter(({ form }) => /^(CALL|RST)/.test(form)).map(({ value }) => value))
     const routines = scene.profile.firmware.routines.filter(({ address }) => !called.has(address))
+    // Behind another call first: what one routine gives is often what the next one needs.
+    const isBehind = (index: number): boolean => lines[index - 1]?.mnemonic === 'CALL'
+    const places = lines
+      .slice(0, 24)
+      .toSorted((x, y) => Number(isBehind(y.index)) - Number(isBehind(x.index)) || x.index - y.index)
+    const isUsed = (name: string, address: number): boolean =>
+      scene.modelText.some((text) => text.includes(name) || text.includes(`${address}`))
+    routines.sort((x, y) => Number(isUsed(y.name, y.address)) - Number(isUsed(x.name, x.address)))
     const edits = routines.flatMap(({ name, address, summary }) =>
-      lines.slice(0, 24).map((line): Edit => ({
+      places.map((line): Edit => ({
         weight: 0.965,
         address: line.address,
         changes: { inside: { [line.index]: `CALL ${address}` } },
