@@ -3,7 +3,7 @@ import type { Addr, TState } from '../../cpu/index.ts'
 import type { RegisterName } from '../../run/index.ts'
 import { knownOf } from '../slice/why-value.ts'
 import type { Comparison, Difference, LockedPair, PlacedEvent } from './difference.ts'
-import { byteOf, endOf, lanesOf, type ComparedRun, type Lane, type Observed } from './observe.ts'
+import { byteOf, endOf, lanesOf, leftOf, type ComparedRun, type Lane, type Observed } from './observe.ts'
 import type { CompareOptions } from './options.ts'
 
 /** Events this near each other happen at the same time, whatever the tolerance. */
@@ -53,6 +53,7 @@ class Comparing {
     this.#options = options
     this.#lanes()
     this.#memory()
+    this.#left()
     this.#end()
   }
 
@@ -63,6 +64,17 @@ class Comparing {
       const isAtEnd = name.startsWith('register') || name.startsWith('flag')
       if (isAtEnd) this.#atEnd(wanted.get(name)?.[0], found.get(name)?.[0])
       else this.#lane(wanted.get(name) ?? [], found.get(name) ?? [])
+    }
+  }
+
+  /** What is left at the end; nothing to compare where the found run came to no end of its own. */
+  #left(): void {
+    const wanted = leftOf(this.#wanted, this.#profile, this.#options)
+    const found = leftOf(this.#found, this.#profile, this.#options)
+    for (const [i, one] of wanted.entries()) {
+      const other = found[i]
+      if (other === undefined || !hasEnded(this.#found) || this.#isAlike(one, other)) continue
+      this.#candidates.push({ kind: 'other', wanted: one, found: other, t: other.t })
     }
   }
 
@@ -159,15 +171,19 @@ class Comparing {
   #end(): void {
     const wanted = endOf(this.#wanted)
     const found = endOf(this.#found)
-    const { mostTStates = null } = this.#options
     if (!this.#isAlike(wanted, found)) this.#candidates.push({ kind: 'other', wanted, found, t: found.t })
-    else if (mostTStates !== null && found.t > mostTStates) {
-      this.#candidates.push({ kind: 'late', wanted, found, t: found.t })
-    } else {
-      const kind = this.#hasOutput && mostTStates === null ? this.#timeOf(wanted, found) : null
+    else {
+      const kind = this.#timeOfEnd(wanted, found)
       if (kind === null) this.#pairs.push([wanted, found])
       else this.#candidates.push({ kind, wanted, found, t: found.t })
     }
+  }
+
+  #timeOfEnd(wanted: Observed, found: Observed): 'early' | 'late' | null {
+    const { leastTStates = null, mostTStates = null } = this.#options
+    if (leastTStates === null && mostTStates === null) return this.#hasOutput ? this.#timeOf(wanted, found) : null
+    if (found.t > (mostTStates ?? Infinity)) return 'late'
+    return found.t < (leastTStates ?? 0) ? 'early' : null
   }
 
   difference(): Difference | null {

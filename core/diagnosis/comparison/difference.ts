@@ -9,6 +9,8 @@ export type ObservedEvent =
   | { readonly kind: 'note'; readonly hz: number; readonly tStates: TState; readonly duty: number | null }
   /** The cone moves without a tone. */
   | { readonly kind: 'click'; readonly level: 0 | 1 }
+  /** What the display is left like at the end. */
+  | { readonly kind: 'display'; readonly isDark: boolean }
   /** A write to the lamps, or to a port that the board has nothing at. */
   | { readonly kind: 'port'; readonly port: Byte; readonly value: Byte }
   /** What a byte holds at the end; the event is the last write to it. */

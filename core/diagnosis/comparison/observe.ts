@@ -1,4 +1,11 @@
-import { eventCode, notesOf, speakerEdges, type BoardProfile, type DigitSpan } from '../../board/index.ts'
+import {
+  eventCode,
+  isDisplayDark,
+  notesOf,
+  speakerEdges,
+  type BoardProfile,
+  type DigitSpan,
+} from '../../board/index.ts'
 import type { Addr, TState } from '../../cpu/index.ts'
 import { endText, registerText, registerValue } from '../../exercise/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
@@ -27,7 +34,7 @@ export type Lane = readonly Observed[]
 /** A dark stretch shorter than this does not part two showings of the same sign. */
 const shortestDark = 0.1
 /** A sign that stands for less than this among others is one that passes by while the digits change. */
-const shortestSign = 0.034
+const shortestSign = 0.1
 /** So many edges make a tone. */
 const fewestEdges = 4
 
@@ -39,7 +46,12 @@ export function lanesOf(
 ): ReadonlyMap<string, Lane> {
   const lanes = new Map<string, Lane>()
   for (let digit = 0; digit < profile.display.digits; digit++) {
-    lanes.set(`digit ${digit + 1}`, digitLane(recording.digits, digit, profile))
+    const lane = digitLane(recording.digits, digit, profile)
+    const isFree = (t: TState): boolean => (options.freeDigits ?? []).some(({ from, to }) => t >= from && t < to)
+    lanes.set(
+      `digit ${digit + 1}`,
+      lane.filter(({ t }) => !isFree(t)),
+    )
   }
   lanes.set('speaker', speakerLane(recording, profile))
   for (const [port, lane] of portLanes(recording, profile)) lanes.set(`port ${showByte(port)}`, lane)
@@ -59,6 +71,23 @@ export function lanesOf(
     lanes.set(flagText(flag), [{ event, t: recording.result.tStates, text: `${flagText(flag)} = ${value}` }])
   }
   return lanes
+}
+
+/** What is left when the run ends, as far as it counts: the speaker's level, a lit display. */
+export function leftOf({ recording }: ComparedRun, profile: BoardProfile, options: CompareOptions): Lane {
+  const { events, result } = recording
+  const t = result.tStates
+  const left: Observed[] = []
+  if (options.isLevelMarked === true) {
+    const edges = speakerEdges(events)
+    const level = edges.t.length === 0 || (edges.firstLevel + edges.t.length - 1) % 2 === 0 ? 0 : 1
+    left.push({ event: { kind: 'click', level }, t, text: `the speaker is left at ${level}` })
+  }
+  if (options.isDarkMarked === true) {
+    const isDark = isDisplayDark(events, profile, t)
+    left.push({ event: { kind: 'display', isDark }, t, text: `the display is left ${isDark ? 'dark' : 'lit'}` })
+  }
+  return left
 }
 
 /** How the run ended. */

@@ -1,5 +1,5 @@
 import type { BoardProfile } from '../../board/index.ts'
-import type { Addr } from '../../cpu/index.ts'
+import type { Addr, TState } from '../../cpu/index.ts'
 import { caseInstances, checkFields, exerciseFor, type Exercise, type RegisterName } from '../../exercise/index.ts'
 import type { FlagName } from '../slice/why.ts'
 
@@ -23,8 +23,14 @@ export interface CompareOptions {
   readonly length?: number
   /** How far its duty may be off, in parts of the whole; anything unless given. */
   readonly duty?: number | null
-  /** T-states that the run may take at most; as far from the wanted run's as `time` allows unless given. */
+  /** T-states that the run may take; as far from the wanted run's as `time` allows unless one of them is given. */
+  readonly leastTStates?: number | null
   readonly mostTStates?: number | null
+  /** Whether it counts that the speaker is left at the same level, and the display lit or dark; not unless given. */
+  readonly isLevelMarked?: boolean
+  readonly isDarkMarked?: boolean
+  /** Times in which the digits may show anything. */
+  readonly freeDigits?: readonly { readonly from: TState; readonly to: TState }[]
 }
 
 /**
@@ -34,8 +40,9 @@ export interface CompareOptions {
 export function comparisonOptions(exercise: Exercise, profile: BoardProfile, caseId: string, seed = 0): CompareOptions {
   const own = exerciseFor(exercise, seed)
   const instance = caseInstances(own).find(({ id }) => id === caseId)
-  const marks = new Marks(profile)
   if (instance === undefined) return {}
+  const keys = instance.of.given?.keys ?? []
+  const marks = new Marks(profile, keys.length > 0 ? keys : (own.given?.keys ?? []))
   for (const check of own.checks) {
     if (check.cases !== null && !check.cases.includes(instance.of.id)) continue
     const fields = checkFields(own, check, instance.of.id)
@@ -69,10 +76,18 @@ class Marks {
   #frequency: number | null = null
   #length: number | null = null
   #duty: number | null = null
+  #time: number | null = null
+  #least: number | null = null
   #most: number | null = null
+  #isLevelMarked = false
+  #isDarkMarked = false
 
-  constructor(profile: BoardProfile) {
+  readonly #keys: readonly { readonly at: Amount }[]
+  readonly #freeDigits: { readonly from: TState; readonly to: TState }[] = []
+
+  constructor(profile: BoardProfile, keys: readonly { readonly at: Amount }[]) {
     this.#profile = profile
+    this.#keys = keys
   }
 
   take(kind: string, fields: Readonly<Record<string, unknown>>): void {
@@ -102,14 +117,50 @@ class Marks {
         if (fields['frequency'] !== null) this.#frequency = this.#part(fields['frequencyWithin'], fields['frequency'])
         if (fields['duration'] !== null) this.#length = this.#part(fields['durationWithin'], null)
         if (fields['edges'] !== null) this.#length ??= this.#part(fields['edgesWithin'], fields['edges'])
-        if (fields['duty'] !== null) this.#duty = (fields['dutyWithin'] as number) / 100
+        if (fields['duty'] !== null) this.#duty = (fields['dutyWithin'] as number) / 50
+        this.#isLevelMarked ||= fields['endLevel'] !== null
         break
-      case 't-states': {
-        const max = fields['max'] as Amount | null
-        if (max !== null) this.#most = this.#tStates(max)
+      case 'tones-in-turn':
+        this.#frequency = this.#part(fields['frequencyWithin'], null)
+        if (fields['each'] !== null) this.#time = this.#length = this.#part(fields['eachWithin'], null)
         break
-      }
+      case 'signs-in-turn':
+        if (fields['each'] !== null) this.#time = this.#part(fields['eachWithin'], null)
+        break
+      case 'shown-after-key':
+        this.#takeFree(fields['signs'] as readonly string[])
+        break
+      case 'digits-seen':
+        this.#isDarkMarked ||= fields['darkAtEnd'] === true
+        break
+      case 't-states':
+        this.#takeTime(fields)
+        break
     }
+  }
+
+  /** A sign `*` is anything, from its key to the next. */
+  #takeFree(signs: readonly string[]): void {
+    const times = this.#keys.map(({ at }) => this.#tStates(at)).sort((a, b) => a - b)
+    for (const [i, sign] of signs.entries()) {
+      const from = times[i]
+      if (sign === '*' && from !== undefined) this.#freeDigits.push({ from, to: times[i + 1] ?? Infinity })
+    }
+  }
+
+  #takeTime(fields: Readonly<Record<string, unknown>>): void {
+    const of = (name: string): number | null => {
+      const amount = fields[name] as Amount | null
+      return amount === null ? null : this.#tStates(amount)
+    }
+    const near = of('near')
+    this.#most = of('max') ?? this.#most
+    this.#least = of('min') ?? this.#least
+    if (near === null) return
+    const within = fields['within'] as Amount
+    const distance = within.unit === '%' ? (near * within.amount) / 100 : this.#tStates(within)
+    this.#least = Math.max(this.#least ?? 0, near - distance)
+    this.#most = Math.min(this.#most ?? Infinity, near + distance)
   }
 
   #takeMemory(fields: Readonly<Record<string, unknown>>): void {
@@ -126,8 +177,9 @@ class Marks {
 
   #part(within: unknown, of: unknown): number | null {
     const { amount, unit } = within as Amount
-    if (unit === '%') return amount / 100
-    return typeof of === 'number' && of > 0 && (unit === 'Hz' || unit === 'times') ? amount / of : null
+    // Two right answers may be off in opposite directions.
+    if (unit === '%') return amount / 50
+    return typeof of === 'number' && of > 0 && (unit === 'Hz' || unit === 'times') ? (2 * amount) / of : null
   }
 
   #tStates({ amount, unit }: Amount): number {
@@ -141,8 +193,13 @@ class Marks {
       memory: [...this.#memory, ...this.#spared.reduce<readonly AddressSpan[]>(without, ram)],
       registers: [...this.#registers],
       flags: [...this.#flags],
+      leastTStates: this.#least,
       mostTStates: this.#most,
+      isLevelMarked: this.#isLevelMarked,
+      isDarkMarked: this.#isDarkMarked,
+      freeDigits: this.#freeDigits,
       duty: this.#duty,
+      ...(this.#time === null ? {} : { time: this.#time }),
       ...(this.#frequency === null ? {} : { frequency: this.#frequency }),
       ...(this.#length === null ? {} : { length: this.#length }),
     }

@@ -1,0 +1,223 @@
+import { readProgram, type Program } from '../../assembler/index.ts'
+import type { BoardProfile } from '../../board/index.ts'
+import {
+  caseInstances,
+  endText,
+  exerciseFor,
+  parseExercise,
+  staffReadOptionsFor,
+  type DocumentProblem,
+  type Exercise,
+} from '../../exercise/index.ts'
+import { gradeProgram } from '../../grading/index.ts'
+import { imageSize } from '../../image/index.ts'
+import { careIdeas, endIdeas, memoryIdeas, registerIdeas, sheetIdeas, wordIdeas, type Observed } from './ideas.ts'
+import { drawnCase } from './inputs.ts'
+import { behaviourOnCase, type ModelBehaviour } from './model-behaviour.ts'
+import { displayIdeas, interruptIdeas, portIdeas, soundIdeas } from './output-ideas.ts'
+import type { Draft, ExerciseDraft, Idea, Plain, Proposal, ProposeOptions } from './proposal.ts'
+import { timeIdeas } from './time-ideas.ts'
+
+/**
+ * Makes a complete exercise from a title, a task and a model answer: runs the model answer on every case, looks at what it
+ * did, and proposes checks that it passes, with a fifth to spare for size and time. Groups, weights and hidden cases are
+ * the usual ones. Nothing is certain but that the model answer gets full marks: the author reads and changes.
+ */
+export function draftExercise(draft: ExerciseDraft, profile: BoardProfile, options: ProposeOptions = {}): Draft {
+  const drafting = new Drafting(draft, profile, options)
+  return drafting.draft()
+}
+
+/** The proposals alone. */
+export function proposeChecks(
+  draft: ExerciseDraft,
+  profile: BoardProfile,
+  options: ProposeOptions = {},
+): readonly Proposal[] {
+  return draftExercise(draft, profile, options).proposals
+}
+
+type Document = Readonly<Record<string, unknown>>
+
+const groupTitles = { function: 'What it does', timing: 'Time', care: 'Size and care' } as const
+
+class Drafting {
+  readonly #draft: ExerciseDraft
+  readonly #profile: BoardProfile
+  readonly #options: ProposeOptions
+  readonly #seed: number
+
+  constructor(draft: ExerciseDraft, profile: BoardProfile, options: ProposeOptions) {
+    this.#draft = draft
+    this.#profile = profile
+    this.#options = options
+    this.#seed = options.seed ?? 0
+  }
+
+  draft(): Draft {
+    const bare = this.#document(this.#cases(), [bareCheck])
+    const parsed = parseExercise(bare)
+    if (!parsed.isOk) return this.#failed(bare, parsed.problems)
+    const exercise = exerciseFor(parsed.exercise, this.#seed)
+    const program = readProgram(this.#draft.model, staffReadOptionsFor(exercise, this.#profile))
+    if (!program.isOk || imageSize(program.image) === 0) return this.#failed(bare, modelProblems(program))
+    const runs = this.#runs(exercise, program)
+    if (runs === null) return { ...this.#failed(bare, []), isStopped: true }
+    const drawn = runs.every(({ instance }) => instance.of.draws.length === 0) ? drawnCase(runs) : null
+    return this.#complete(program, runs, drawn)
+  }
+
+  /** With the drawn case where the model answer comes to its end on it too. */
+  #complete(program: Program, runs: readonly ModelBehaviour[], drawn: Document | null): Draft {
+    if (drawn !== null) {
+      const cases = [...this.#cases(), drawn]
+      const parsed = parseExercise(this.#document(cases, [bareCheck]))
+      const more = parsed.isOk ? this.#runs(exerciseFor(parsed.exercise, this.#seed), program) : null
+      if (more?.every(hasEnded) === true) return this.#proposed(program, more, cases)
+    }
+    return this.#proposed(program, runs, this.#cases())
+  }
+
+  #runs(exercise: Exercise, program: Program): readonly ModelBehaviour[] | null {
+    const instances = caseInstances(exercise)
+    const runs: ModelBehaviour[] = []
+    for (const [done, instance] of instances.entries()) {
+      if (this.#options.onProgress?.({ done, total: instances.length }) === false) return null
+      runs.push(behaviourOnCase(exercise, this.#profile, program, instance, this.#seed))
+    }
+    return runs
+  }
+
+  #proposed(program: Program, runs: readonly ModelBehaviour[], cases: readonly unknown[]): Draft {
+    const ends =
+      (this.#draft.fields?.['program'] as { ends?: string } | undefined)?.ends === 'return' ? 'return' : 'halt'
+    const observed: Observed = { brief: this.#draft.brief, ends, program, profile: this.#profile, runs }
+    const outputs = [...displayIdeas(observed), ...soundIdeas(observed), ...portIdeas(observed)]
+    const memory = memoryIdeas(observed)
+    const time = timeIdeas(observed, outputs.length > 0)
+    const isWait = time.some(({ ways }) => ways.some((way) => 'near' in way))
+    const hasResult = outputs.length > 0 || isWait || memory.some(({ group }) => group === 'function')
+    const ideas = [
+      ...endIdeas(observed),
+      ...sheetIdeas(observed),
+      ...outputs,
+      ...memory,
+      ...registerIdeas(observed, hasResult),
+      ...interruptIdeas(observed),
+      ...time,
+      ...wordIdeas(observed),
+      ...careIdeas(observed),
+    ]
+    const proposals = this.#passing(ideas, cases)
+    const chosen = proposals.filter(({ isChosen }) => isChosen).map(({ check }) => check)
+    const document = this.#document(cases, chosen)
+    const parsed = parseExercise(document)
+    return {
+      document,
+      exercise: parsed.exercise,
+      problems: parsed.problems,
+      proposals,
+      runs: runs.map(({ instance, tStates, stackDepth, recording }) => ({
+        caseId: instance.id,
+        tStates,
+        stackDepth,
+        end: endText(recording.result.end, recording.result.lastPc, this.#profile),
+      })),
+      size: imageSize(program.image),
+      isStopped: false,
+    }
+  }
+
+  /** Of each idea the first way that the model answer passes; an idea with none is dropped. */
+  #passing(ideas: readonly Idea[], cases: readonly unknown[]): readonly Proposal[] {
+    const ways = ideas.flatMap((idea, i) => idea.ways.map((way, k) => ({ idea, way, id: `way-${i}-${k}` })))
+    const readable = ways.filter(({ idea, way, id }) => {
+      const check = { id, title: idea.title, group: idea.group, ...way }
+      return parseExercise(this.#document(cases, [check])).isOk
+    })
+    const checks = readable.map(({ idea, way, id }) => ({ id, title: idea.title, group: idea.group, ...way }))
+    const parsed = parseExercise(this.#document(cases, checks))
+    if (!parsed.isOk) return []
+    const exercise = exerciseFor(parsed.exercise, this.#seed)
+    const program = readProgram(this.#draft.model, staffReadOptionsFor(exercise, this.#profile))
+    const report = gradeProgram(program, exercise, this.#profile, { seed: this.#seed })
+    const passed = new Set(report.checks.filter(({ outcome }) => outcome === 'passed').map(({ id }) => id))
+    return ideas.flatMap((idea): Proposal[] => {
+      const way = readable.find((each) => each.idea === idea && passed.has(each.id))?.way
+      if (way === undefined) return []
+      const { id, title, group, weight, reason, isChosen = true } = idea
+      return [{ check: { id, title, group, weight, ...way }, reason, isChosen }]
+    })
+  }
+
+  #cases(): readonly unknown[] {
+    const own = this.#draft.fields?.['cases']
+    return Array.isArray(own) && own.length > 0 ? own : [{ id: 'run', title: 'The run' }]
+  }
+
+  /** The groups that have a check; time and care rest on the first check of what the program does. */
+  #document(cases: readonly unknown[], checks: readonly Readonly<Record<string, unknown>>[]): Document {
+    const { title, brief, model, fields = {} } = this.#draft
+    const used = (['function', 'timing', 'care'] as const).filter((id) => checks.some(({ group }) => group === id))
+    const marks = used.includes('timing')
+      ? { function: 60, timing: 20, care: 20 }
+      : { function: 75, timing: 0, care: 25 }
+    const total = used.reduce((sum, id) => sum + marks[id], 0)
+    const first = checks.find(({ group, kind }) => group === 'function' && kind !== 'run-end') ?? checks[0]
+    return {
+      format: 'hexcairn-exercise/1',
+      id: this.#draft.id ?? idOf(title),
+      title,
+      board: this.#profile.id,
+      brief,
+      ...fields,
+      cases,
+      groups: used.map((id, i) => ({
+        id,
+        title: groupTitles[id],
+        marks: i === 0 ? marks[id] + 100 - total : marks[id],
+        ...(id !== 'function' && first?.['group'] === 'function' ? { needs: [first['id']] } : {}),
+      })),
+      checks,
+      model: { format: model.format, text: model.text },
+    }
+  }
+
+  #failed(document: Document, problems: readonly DocumentProblem[]): Draft {
+    return { document, exercise: null, problems, proposals: [], runs: [], size: 0, isStopped: false }
+  }
+}
+
+const bareCheck: Readonly<Record<string, Plain>> = { id: 'ends', kind: 'run-end', title: 'It ends', group: 'function' }
+
+function hasEnded({ recording }: ModelBehaviour): boolean {
+  const { kind } = recording.result.end
+  return kind === 'halted' || kind === 'returned'
+}
+
+function modelProblems({ problems }: Program): readonly DocumentProblem[] {
+  const found = problems.filter(({ severity }) => severity === 'error')
+  const path = ['model', 'text']
+  if (found.length === 0) {
+    const message = 'The model answer has no bytes.'
+    return [{ path, code: 'empty-program', found: 'no bytes', allowed: 'at least one byte', nearest: null, message }]
+  }
+  return found.map(({ code, found: was, allowed, message, at }) => ({
+    path,
+    code,
+    found: was,
+    allowed,
+    nearest: null,
+    message: `line ${at.line}: ${message}`,
+  }))
+}
+
+/** `Carry the fare` as `carry-the-fare`. */
+function idOf(title: string): string {
+  const id = title
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 40)
+  return id === '' ? 'exercise' : id
+}

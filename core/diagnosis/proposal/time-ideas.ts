@@ -1,0 +1,49 @@
+import type { Observed } from './ideas.ts'
+import { withMargin, type Idea, type Way } from './proposal.ts'
+
+/** A program that shows nothing and takes so many T-states is there to wait. */
+const waiting = 50_000
+/** Words of a task that is about time. */
+const timeWords = /\b(wait|delay|second|seconds|ms|milliseconds|T-states|half a second)\b/i
+
+/**
+ * Time with a fifth to spare. Where the runs differ, each case has a limit of its own. A routine that only waits is held
+ * to its time in both directions.
+ */
+export function timeIdeas({ brief, runs }: Observed, hasOutput: boolean): readonly Idea[] {
+  const longest = Math.max(...runs.map(({ tStates }) => tStates))
+  const shortest = Math.min(...runs.map(({ tStates }) => tStates))
+  const isWait = !hasOutput && shortest >= waiting && longest - shortest <= 0.01 * longest && timeWords.test(brief)
+  if (isWait) {
+    return [
+      {
+        ...{ id: 'time', group: 'timing', weight: 1, title: `${shortest} T, give or take a hundredth` },
+        reason: `The model answer waits for ${shortest} T.`,
+        ways: [{ kind: 't-states', near: `${shortest} T`, within: '1 %' }],
+      },
+    ]
+  }
+  const cases = [...new Set(runs.map(({ instance }) => instance.of.id))]
+  const slowest = cases.map((id) => ({
+    id,
+    most: Math.max(...runs.filter(({ instance }) => instance.of.id === id).map(({ tStates }) => tStates)),
+  }))
+  const isEven = slowest.every(({ most }) => most >= 0.8 * longest)
+  const limited = isEven ? [{ id: null, most: longest }] : slowest
+  return limited.map(({ id, most }): Idea => {
+    const max = withMargin(most)
+    const on: Way = id === null ? {} : { cases: [id] }
+    const limit: Way = { kind: 't-states', max: `${max} T`, ...on }
+    const isVisible = id === null || runs.some(({ instance }) => instance.of.id === id && instance.isVisible)
+    return {
+      ...{
+        id: id === null ? 'time' : `time-${id}`,
+        group: 'timing',
+        weight: 1,
+        title: `At most ${max} T${id === null ? '' : ` (${id})`}`,
+      },
+      reason: `The model answer takes ${most} T; a fifth more is allowed.`,
+      ways: [isVisible ? limit : { ...limit, visible: false }],
+    }
+  })
+}
