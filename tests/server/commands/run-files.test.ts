@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, test } from 'vitest'
@@ -9,7 +9,7 @@ afterAll(() => rmSync(folder, { recursive: true }))
 const file = (name: string): string => join(folder, name)
 
 // Half a period is 7 + 11 + 7 + 13·(94 − 1) + 8 + 7 + 12 T, so 997 Hz at 2.5 MHz (UM0080's T-states).
-const bell = ' LD A,0\nL: XOR 1\n OUT (22h),A\n LD B,94\nW: DJNZ W\n JR L\n'
+const bell = ' LD A,0\nBELL: XOR 1\n OUT (22h),A\n LD B,94\nWAIT: DJNZ WAIT\n JR BELL\n'
 
 describe('hexcairn run writes files for other tools', () => {
   test('lanes, sound, steps and a session that runs again to the same end', () => {
@@ -44,11 +44,11 @@ describe('hexcairn run writes files for other tools', () => {
   })
 
   test('a table of too many steps is refused before anything is written', () => {
-    const { code, err } = hexcairn(
-      ['run', '-', '--t-states', '9000000', '--steps', file('much.csv')],
-      'L: INC A\n JR L\n',
-    )
+    // 8 · 65,536 rounds of four instructions.
+    const long = ' LD D,8\nOUTER: LD BC,0\nINNER: DEC BC\n LD A,B\n OR C\n JR NZ,INNER\n DEC D\n JR NZ,OUTER\n HALT\n'
+    const { code, err } = hexcairn(['run', '-', '--steps', file('much.csv')], long)
     expect(code).toBe(2)
     expect(err).toContain('at most 1000000')
+    expect(existsSync(file('much.csv'))).toBe(false)
   })
 })
