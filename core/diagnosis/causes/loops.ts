@@ -236,6 +236,7 @@ function zeroEntry(scene: Scene, view: RunView): ZeroEntry | null {
       .filter(({ form, value }) => /^LD (B|C|D|E|BC|DE|HL),nn?$/.test(form) && (value & 0xff) * (value >> 8) === 0)
       .map(({ address }) => address),
   )
+  const loops = loopsOf(scene)
   const writer = new Map<string, number>()
   let before: Fact | null = null
   for (const fact of view.facts) {
@@ -248,7 +249,10 @@ function zeroEntry(scene: Scene, view: RunView): ZeroEntry | null {
       return { fact, counter: 'BC', rounds: '65,536' }
     }
     const [, pair = ''] = /^DEC (BC|DE|HL)$/.exec(fact.text) ?? []
-    if (pair !== '' && fact.before[pair.toLowerCase() as 'bc'] === 0 && isCounter(pair[0] ?? '')) {
+    const isLoop = loops.some(
+      ({ counter, start, end }) => counter === pair && fact.pc >= start.address && fact.pc < end.address,
+    )
+    if (pair !== '' && isLoop && fact.before[pair.toLowerCase() as 'bc'] === 0 && isCounter(pair[0] ?? '')) {
       return { fact, counter: pair, rounds: '65,536' }
     }
     if (fact.kind === 'own') for (const half of fact.use.writes) writer.set(half, fact.pc)
@@ -281,6 +285,7 @@ const countOffByOne: Detector = {
   title: 'One round too many or too few',
   looksAt: 'counts that pass when they are one more or less',
   *signs(scene) {
+    yield* edited(scene, writtenOut(scene))
     const counts = scene.sites.filter((site) => isCount(scene, site))
     // One direction after the other: a count that is loaded at two places is wrong at both.
     for (const step of [1, -1, 0x100, -0x100]) {
@@ -298,7 +303,6 @@ const countOffByOne: Detector = {
       scene,
       limits.flatMap((site) => [1, -1].map((difference) => countPoke(site, site.value + difference, false, 0.93))),
     )
-    yield* edited(scene, writtenOut(scene))
     yield* oneApart(scene)
     const edits = loopsOf(scene).flatMap(({ start, end, counter }): readonly Edit[] =>
       counter === ''

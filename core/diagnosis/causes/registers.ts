@@ -263,6 +263,7 @@ const notInitialised: Detector = {
       break
     }
     yield* unsetMemory(scene)
+    yield* unsetDigits(scene)
   },
 }
 
@@ -314,6 +315,34 @@ function* unsetMemory(scene: Scene): Generator<Sign> {
       return
     }
     for (const { address } of fact.writes) given.add(address)
+  }
+}
+
+/** Digits that show what chance left in the buffer, since the program never writes their place. */
+function* unsetDigits(scene: Scene): Generator<Sign> {
+  const { layout, display } = scene.profile
+  const view = scene.main
+  const given = view.request.given.memory
+  const isGiven = (address: number): boolean =>
+    given.some(({ at, bytes }) => address >= at && address < at + bytes.length)
+  const unset = view.wrongBytes.filter(
+    ({ address, found, initial }) =>
+      address >= layout.digitBuffer &&
+      address < layout.digitBuffer + display.digits &&
+      found === initial &&
+      !isGiven(address) &&
+      view.lastWriter(address) === null,
+  )
+  const [first] = unset
+  const isPainted = view.facts.some(({ kind }) => kind === 'firmware')
+  if (first === undefined || unset.length === display.digits || !isPainted) return
+  yield {
+    ...seenAtEnd(view),
+    address: first.address,
+    weight: 0.88,
+    found: `${showWord(first.address)} holds ${showByte(first.found)}, left by chance`,
+    wanted: showByte(first.wanted),
+    message: `The program never writes to ${showWord(first.address)}, so the digit shows what chance left there after power-on. A dark digit has to be written as well: 00h.`,
   }
 }
 
