@@ -160,17 +160,24 @@ function drawShares(context: Context, shares: Shares, span: Span, width: number,
     context.globalAlpha = 0.25
     context.fillRect(0, y + rowHeight - 1, width, 0.5)
     for (let x = 0; x < columns;) {
-      const share = cover[row * columns + x] ?? 0
+      const depth = depthOf(cover[row * columns + x] ?? 0)
       let next = x + 1
-      while (next < columns && Math.abs((cover[row * columns + next] ?? 0) - share) < 0.02) next += 1
-      if (share > 0) {
-        context.globalAlpha = 0.12 + 0.88 * Math.min(1, share)
+      while (next < columns && depthOf(cover[row * columns + next] ?? 0) === depth) next += 1
+      if (depth > 0) {
+        context.globalAlpha = 0.12 + 0.88 * (depth / depths)
         context.fillRect(x, y + gap, next - x, rowHeight - 2 * gap)
       }
       x = next
     }
   }
   context.globalAlpha = 1
+}
+
+/** An eye tells no more than these apart in a row so thin; neighbours alike are drawn in one go. */
+const depths = 12
+
+function depthOf(share: number): number {
+  return share <= 0 ? 0 : Math.max(1, Math.round(Math.min(1, share) * depths))
 }
 
 /** Boxes with their value, and where there is no room for them the height between the lowest and the highest. */

@@ -13,30 +13,43 @@ export interface AxisMark {
   readonly kind: 'wrong' | 'cause' | 'note'
 }
 
-export interface AxisPicture {
+export interface LanesPicture {
   readonly lanes: readonly LaidLane[]
   readonly window: Span
-  readonly t: number
-  readonly selection: Span | null
-  readonly marks: readonly AxisMark[]
-  /** Of the speaker over the selection. */
-  readonly measure: SpeakerMeasure | null
   readonly clockHz: number
   readonly width: number
   readonly height: number
 }
 
+export interface AxisPicture extends LanesPicture {
+  readonly t: number
+  readonly selection: Span | null
+  readonly marks: readonly AxisMark[]
+  /** Of the speaker over the selection. */
+  readonly measure: SpeakerMeasure | null
+}
+
 /** Draws the whole axis anew; some hundred strokes a lane at most, whatever the length of the run. */
 export function drawAxis(context: Pen, picture: AxisPicture, palette: Palette): void {
-  const { width, height, window } = picture
-  const xOf = (t: number) => ((t - window.from) / (window.to - window.from)) * width
+  drawUnder(context, picture, palette)
+  drawLanes(context, picture, palette)
+  drawOver(context, picture, palette)
+}
+
+/** What lies beneath the lanes: an empty ground, and the marked stretch. */
+export function drawUnder(context: Pen, picture: AxisPicture, palette: Palette): void {
+  const { width, height, selection } = picture
   context.clearRect(0, 0, width, height)
-  if (picture.selection !== null) {
-    const from = xOf(picture.selection.from)
-    context.fillStyle = palette.accentWash
-    context.fillRect(from, rulerHeight, Math.max(1, xOf(picture.selection.to) - from), height - rulerHeight)
-  }
-  drawRuler(context, picture, palette, xOf)
+  if (selection === null) return
+  const from = placeOn(picture, selection.from)
+  context.fillStyle = palette.accentWash
+  context.fillRect(from, rulerHeight, Math.max(1, placeOn(picture, selection.to) - from), height - rulerHeight)
+}
+
+/** Ruler and lanes: the same as long as window, lanes and size are. */
+export function drawLanes(context: Pen, picture: LanesPicture, palette: Palette): void {
+  const { width, window } = picture
+  drawRuler(context, picture, palette, (t) => placeOn(picture, t))
   for (const laid of picture.lanes) {
     context.save()
     context.beginPath()
@@ -44,16 +57,30 @@ export function drawAxis(context: Pen, picture: AxisPicture, palette: Palette): 
     context.clip()
     context.translate(0, laid.top)
     drawLane(context, laid, window, width, palette)
-    if (laid.lane.kind === 'speaker') drawMeasure(context, picture, xOf, palette)
     context.restore()
   }
-  for (const mark of picture.marks) drawMark(context, mark, xOf(mark.t), palette)
-  drawCursor(context, xOf(picture.t), height, palette)
+}
+
+/** What stands on the lanes: the measure of the marked stretch, marks and the cursor. */
+export function drawOver(context: Pen, picture: AxisPicture, palette: Palette): void {
+  const speaker = picture.lanes.find(({ lane }) => lane.kind === 'speaker')
+  if (speaker !== undefined) {
+    context.save()
+    context.translate(0, speaker.top)
+    drawMeasure(context, picture, (t) => placeOn(picture, t), palette)
+    context.restore()
+  }
+  for (const mark of picture.marks) drawMark(context, mark, placeOn(picture, mark.t), palette)
+  drawCursor(context, placeOn(picture, picture.t), picture.height, palette)
+}
+
+function placeOn({ window, width }: LanesPicture, t: number): number {
+  return ((t - window.from) / (window.to - window.from)) * width
 }
 
 function drawRuler(
   context: Pen,
-  { window, width, height, clockHz }: AxisPicture,
+  { window, width, height, clockHz }: LanesPicture,
   palette: Palette,
   xOf: (t: number) => number,
 ): void {
