@@ -1,5 +1,5 @@
 import Type, { type Static } from 'typebox'
-import { FeedbackMessage } from './feedback.ts'
+import { FeedbackKind, FeedbackMessage } from './feedback.ts'
 import { Id, nullable } from './value.ts'
 
 /**
@@ -89,6 +89,8 @@ export const Diagnosis = Type.Object({
   counterexample: nullable(Counterexample),
   /** Ordered, worded and switched as course and exercise say. */
   feedback: Type.Array(FeedbackMessage),
+  /** The order that course or exercise have set; null where they have set none. */
+  order: nullable(Type.Array(FeedbackKind)),
   /** The concept cards that causes name. */
   cards: Type.Record(Type.String(), ConceptCard),
 })

@@ -9,10 +9,12 @@ export type FeedbackKind = Static<typeof FeedbackKind>
 const MessageName = Type.String({ pattern: '^[a-z][A-Za-z0-9.:-]{0,79}$' })
 
 export const FeedbackMessage = Type.Object({
+  /** `kind.name`: `gap.sum`, `mistake.carry-lost`. */
   id: Type.String(),
   kind: FeedbackKind,
   text: Type.String(),
   checkId: nullable(Type.String()),
+  causeId: nullable(Type.String()),
   /** Where in a run it shows. */
   at: nullable(
     Type.Object({ caseId: Type.String(), step: Type.Integer(), t: Type.Integer(), address: Type.Integer() }),

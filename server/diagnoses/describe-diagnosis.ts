@@ -1,12 +1,12 @@
+import { conceptCards, feedbackFor, mergedFeedback, type CauseId } from '../../core/diagnosis/index.ts'
 import { exerciseFor, type Exercise } from '../../core/exercise/index.ts'
 import type { Cause, Counterexample, Diagnosis, Report } from '../contract/index.ts'
 import { readStored } from '../exercises/describe-exercise.ts'
+import { readSettings } from '../feedback/settings.ts'
 import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import { findDiagnosisRow } from '../store/diagnoses.ts'
 import type { FoundDiagnosis } from './found-diagnosis.ts'
-
-const nothing: FoundDiagnosis = { causes: [], hint: null, repair: null, counterexample: null }
 
 /** What a search found, as a role may see it; the only way it leaves the server. */
 export async function describeDiagnosis(
@@ -15,20 +15,35 @@ export async function describeDiagnosis(
   submissionId: string,
 ): Promise<Diagnosis> {
   const row = await findDiagnosisRow(database, submissionId)
-  const stored = (row.diagnosis ?? nothing) as unknown as FoundDiagnosis
+  const stored = row.diagnosis as unknown as FoundDiagnosis | null
   const report = row.report as unknown as Report | null
   const exercise = exerciseFor(readStored(row.revision.document), row.seed)
-  const found = isStaff(role) || report === null ? stored : forStudent(stored, report, exercise)
+  const found = isStaff(role) || report === null ? stored : stored && forStudent(stored, report, exercise)
+  const settings = mergedFeedback(
+    readSettings(row.exercise.course.feedback),
+    exercise.feedback,
+    readSettings(row.exercise.feedback),
+  )
+  const reader = isStaff(role) ? 'staff' : 'student'
+  const feedback = report === null ? [] : feedbackFor({ report, diagnosis: found, exercise, settings, reader })
+  const causes = found?.causes ?? []
   return {
     submissionId,
     state: row.diagnosisState,
-    causes: [...found.causes],
-    hint: found.hint,
-    repair: found.repair,
-    counterexample: found.counterexample,
-    feedback: [],
-    cards: {},
+    causes: [...causes],
+    hint: found?.hint ?? null,
+    repair: found?.repair ?? null,
+    counterexample: found?.counterexample ?? null,
+    feedback: [...feedback],
+    order: settings.order === null ? null : [...settings.order],
+    cards: Object.fromEntries(
+      causes.flatMap(({ card }) => (card !== null && isCauseId(card) ? [[card, conceptCards[card]]] : [])),
+    ),
   }
+}
+
+function isCauseId(id: string): id is CauseId {
+  return Object.hasOwn(conceptCards, id)
 }
 
 /** What shows on visible runs and checks alone; of the edit that would mend it as much as the exercise says. */

@@ -1,9 +1,10 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { mergedFeedback } from '../../core/diagnosis/index.ts'
 import { CourseFeedback, CourseParams, ExerciseFeedback, ExerciseParams } from '../contract/index.ts'
 import { readStored } from '../exercises/describe-exercise.ts'
 import { actorOf } from '../scopes.ts'
 import { courseFeedback, exerciseFeedback, putCourseFeedback, putExerciseFeedback } from '../store/feedback.ts'
-import { inForce, readSettings, toSettings } from './settings.ts'
+import { readSettings, toSettings } from './settings.ts'
 
 /** How reports speak, in a course and in one exercise. */
 export const feedbackRoutes: FastifyPluginAsyncTypebox = async (app) => {
@@ -12,7 +13,7 @@ export const feedbackRoutes: FastifyPluginAsyncTypebox = async (app) => {
     const course = readSettings(stored.course)
     const document = toSettings(readStored(stored.document).feedback)
     const settings = readSettings(stored.own)
-    return { course, document, settings, inForce: inForce([course, document, settings]) }
+    return { course, document, settings, inForce: toSettings(mergedFeedback(course, document, settings)) }
   }
 
   app.get(

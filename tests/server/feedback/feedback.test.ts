@@ -1,6 +1,5 @@
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import type { ExerciseFeedback, FeedbackSettings } from '../../../server/contract/index.ts'
-import { inForce } from '../../../server/feedback/settings.ts'
 import { openHouse, type House } from '../harness.ts'
 import { openClass, sumYaml, type Class } from '../sample.ts'
 
@@ -27,10 +26,6 @@ test('settings of course, document and exercise come together, the narrower winn
     inForce: { order: ['gap'], off: ['concept', 'reflect'], texts: { total: 'The sum is not right.' } },
   })
   expect(await group.assistant.take('GET', path)).toEqual(put)
-})
-
-test('nothing set is nothing changed', () => {
-  expect(inForce([nothing, nothing])).toEqual(nothing)
 })
 
 test.each([

@@ -1,5 +1,5 @@
 import type { BoardProfile } from '../../../core/board/index.ts'
-import type { Diagnosis, ProbeProgress, ProbeResult } from '../../../core/diagnosis/index.ts'
+import type { Diagnosis, Draft, ExerciseDraft, ProbeProgress, ProbeResult } from '../../../core/diagnosis/index.ts'
 import type { Exercise, ProgramText } from '../../../core/exercise/index.ts'
 import type { Report } from '../../../core/grading/index.ts'
 
@@ -14,11 +14,14 @@ export type WorkshopTask =
       readonly isStaffAnswer: boolean
     }
   | { readonly kind: 'probe'; readonly exercise: Exercise; readonly board: BoardProfile }
+  /** An exercise made from a task and a model answer. */
+  | { readonly kind: 'draft'; readonly draft: ExerciseDraft; readonly board: BoardProfile }
 
 export type WorkshopResult =
   | { readonly kind: 'grade'; readonly report: Report; readonly diagnosis: Diagnosis }
   /** Null where the exercise has no model answer that gets full marks. */
   | { readonly kind: 'probe'; readonly result: ProbeResult | null }
+  | { readonly kind: 'draft'; readonly draft: Draft }
 
 export type WorkshopReply =
   | { readonly kind: 'progress'; readonly progress: ProbeProgress }

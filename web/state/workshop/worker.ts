@@ -1,5 +1,5 @@
 import { readProgram } from '../../../core/assembler/index.ts'
-import { diagnose, probe } from '../../../core/diagnosis/index.ts'
+import { diagnose, draftExercise, probe } from '../../../core/diagnosis/index.ts'
 import { exerciseFor, readOptionsFor, staffReadOptionsFor } from '../../../core/exercise/index.ts'
 import { grade } from '../../../core/grading/index.ts'
 import type { WorkshopReply, WorkshopResult, WorkshopTask } from './protocol.ts'
@@ -10,6 +10,7 @@ const tellEvery = 100
 const tell = (reply: WorkshopReply): void => self.postMessage(reply)
 
 function work(task: WorkshopTask): WorkshopResult {
+  if (task.kind === 'draft') return { kind: 'draft', draft: draftExercise(task.draft, task.board) }
   const exercise = exerciseFor(task.exercise, 0)
   if (task.kind === 'grade') {
     const { program, board, isStaffAnswer } = task

@@ -1,0 +1,39 @@
+import { parse, stringify } from 'yaml'
+import type { Draft, ExerciseDraft } from '../../../core/diagnosis/index.ts'
+import type { ProgramText } from '../../../core/exercise/index.ts'
+
+/** A drafted document as an author reads it: long texts in blocks, short lists on one line. */
+export function textOf({ document }: Pick<Draft, 'document'>): string {
+  return stringify(document, { lineWidth: 120, blockQuote: 'literal' })
+}
+
+/** What a checks' proposal begins with, out of a document that is being written; null where it has no model answer. */
+export function draftOf(text: string, model: ProgramText | null): ExerciseDraft | null {
+  if (model === null) return null
+  let plain: unknown
+  try {
+    plain = parse(text, { maxAliasCount: 50 })
+  } catch {
+    return null
+  }
+  if (typeof plain !== 'object' || plain === null) return null
+  const {
+    id,
+    title,
+    brief,
+    checks: _checks,
+    groups: _groups,
+    model: _model,
+    format: _format,
+    board: _board,
+    ...fields
+  } = plain as Record<string, unknown>
+  return {
+    id: String(id ?? ''),
+    title: String(title ?? ''),
+    brief: String(brief ?? ''),
+    model,
+    // Hints and cards may name checks, which a proposal does not have.
+    fields: { ...fields, hints: [], cards: [] },
+  }
+}
