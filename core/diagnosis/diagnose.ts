@@ -30,8 +30,9 @@ export interface DiagnoseOptions {
   readonly onProgress?: (part: number) => boolean | void
 }
 
-/** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of work. */
-const workForRepair = 600_000_000
+/** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of
+ * work. A byte left out is looked for last and only where bytes were keyed. */
+const workForRepair = { assembly: 300_000_000, hex: 600_000_000, 'intel-hex': 600_000_000 } as const
 const workForEdit = 30_000
 const workForCounterexample = 100_000_000
 
@@ -51,14 +52,19 @@ export function diagnose(
     return nothing
   const seed = options.seed ?? report.seed
   const exercise = exerciseFor(written, seed)
-  const tell = (part: number): boolean => options.onProgress?.(part) !== false
+  let told = 0
+  const tell = (part: number): boolean => {
+    // A search may find that more is left to do than it thought.
+    told = Math.max(told, part)
+    return options.onProgress?.(told) !== false
+  }
   if (!tell(0)) return nothing
 
   const editsFor = (work: number, usual: number): number => Math.floor(work / (usual + workForEdit))
   const scene = new Scene(program, exercise, profile, report, seed, (usual) => {
     const nearest = nearestPassing(program, exercise, profile, {
       seed,
-      most: Math.max(16, editsFor(workForRepair, usual)),
+      most: Math.max(16, editsFor(workForRepair[program.format], usual)),
       onProgress: ({ tried, total }) => tell((0.4 * tried) / total),
     })
     return nearest.outcome === 'found' ? nearest.repair : null

@@ -60,7 +60,7 @@ const addressOffByOne: Detector = {
           const isWord = site.operand === 'nn'
           const wanted = site.value + difference
           return {
-            weight: 0.935,
+            weight: 0.948,
             address: site.address,
             bytes: isWord
               ? { [site.at]: wanted & 0xff, [site.at + 1]: (wanted >> 8) & 0xff }

@@ -17,7 +17,7 @@ const mistypedDigit: Detector = {
     const isOneDigit = found >> 4 === wanted >> 4 || (found & 15) === (wanted & 15)
     const how = isSwapped ? 'its two digits the wrong way round' : isOneDigit ? 'one digit wrong' : 'another value'
     yield {
-      weight: scene.isAssembly ? 0.5 : isOneDigit || isSwapped ? 0.9 : 0.8,
+      weight: scene.isAssembly ? 0.5 : isOneDigit || isSwapped ? 0.926 : 0.8,
       image: repair.image,
       address: repair.at,
       ...narrowed(repair.at, how),
@@ -30,7 +30,7 @@ function* slip(scene: Scene, kind: 'swap' | 'insert' | 'remove', message: string
   const { repair } = scene
   if (repair?.kind !== kind) return
   yield {
-    weight: scene.isAssembly ? 0.4 : 0.93,
+    weight: scene.isAssembly ? 0.4 : 0.958,
     image: repair.image,
     address: repair.at,
     ...narrowed(
@@ -143,7 +143,7 @@ function longerDecimals(site: Site): readonly number[] {
 }
 
 function basePokes(site: Site, wanted: readonly number[], weight: number): readonly Poke[] {
-  if (site.operand === null || site.value < 10) return []
+  if (site.operand === null || site.value < 10 || /^(JP|CALL)/.test(site.form)) return []
   const limit = site.operand === 'nn' ? 0xffff : 0xff
   return wanted.filter((each) => each !== site.value && each <= limit).map((each) => basePoke(site, each, weight))
 }

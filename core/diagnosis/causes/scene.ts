@@ -48,6 +48,7 @@ export class Scene {
   readonly draft: Draft
   readonly #views = new Map<string, RunView>()
   #sites: readonly Site[] | null = null
+  #modelLines: readonly DraftLine[] | null = null
   readonly #findRepair: (usual: TState) => Repair | null
   #repair: Repair | null | undefined = undefined
 
@@ -136,8 +137,12 @@ export class Scene {
 
   /** The instructions of the model answer; none where there is no model answer. */
   get modelLines(): readonly DraftLine[] {
-    const answer = modelProgram(this.exercise, this.profile)
-    return answer === null ? [] : new Draft(answer, readOptionsFor(this.exercise, this.profile)).lines
+    if (this.#modelLines === null) {
+      const answer = modelProgram(this.exercise, this.profile)
+      const lines = answer === null ? [] : new Draft(answer, readOptionsFor(this.exercise, this.profile)).lines
+      this.#modelLines = lines
+    }
+    return this.#modelLines
   }
 
   get modelText(): readonly string[] {
