@@ -442,7 +442,7 @@ function* wrongTable(scene: Scene, executed: ReadonlySet<number>): Generator<Sig
     ...seenAt(view, reader),
     ...(at === null ? {} : { caseId: at.caseId, step: at.step, t: at.t }),
     weight: 0.69,
-    checkIds: idsOf(failed),
+    checkIds: idsOf([first, ...failed.filter((each) => each !== first)]),
     found: first.result.measured ?? 'another result',
     wanted: first.result.wanted ?? first.result.title,
     message: `${first.result.message} The values come from the table that ${reader.text} at ${showWord(reader.pc)} reads: work them out once more.`,

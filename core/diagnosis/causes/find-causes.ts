@@ -56,7 +56,7 @@ function causeOf(scene: Scene, { id, title }: Detector, sign: Sign): Cause | nul
     card: id,
     checkIds,
     certainty: Math.round(1000 * sign.weight * shareOf(mended)) / 1000,
-    isVisible: isVisible(scene, caseId, checkIds),
+    isVisible: isVisible(scene, sign, caseId, checkIds),
   }
 }
 
@@ -104,10 +104,10 @@ function lineAt({ program, isAssembly }: Scene, address: Addr | null): number | 
 }
 
 /** Shown on a case that students see, and explaining a check that they see. */
-function isVisible(scene: Scene, caseId: string, checkIds: readonly string[]): boolean {
+function isVisible(scene: Scene, sign: Sign, caseId: string, checkIds: readonly string[]): boolean {
   const isCaseVisible = caseInstances(scene.exercise).find(({ id }) => id === caseId)?.isVisible ?? false
-  const isCheckVisible = scene.failed.some(
-    ({ check, result }) => check.visible && result.isVisible && checkIds.includes(check.id),
-  )
+  // Where checks are named the words may be those of the first.
+  const asked = sign.checkIds === undefined ? checkIds : checkIds.slice(0, 1)
+  const isCheckVisible = scene.failed.some(({ check }) => check.visible && asked.includes(check.id))
   return isCaseVisible && isCheckVisible
 }

@@ -6,7 +6,7 @@ import { halfOf } from './registers.ts'
 import { loopsOf, type Loop } from './loops-of.ts'
 import type { UsedRegister } from '../../cpu/index.ts'
 import type { RunView, Scene } from './scene.ts'
-import { atText, edited, poked, seenAt, seenAtEnd, shown, type Edit, type Poke } from './signs.ts'
+import { atText, edited, idsOf, poked, seenAt, seenAtEnd, shown, type Edit, type Poke } from './signs.ts'
 import type { Site } from './sites.ts'
 
 const pairOf: Readonly<Record<string, string>> = { B: 'BC', C: 'BC', D: 'DE', E: 'DE', H: 'HL', L: 'HL' }
@@ -491,7 +491,7 @@ function* pastBorder(scene: Scene): Generator<Sign> {
   yield {
     ...(at === null ? { address: null } : { caseId: at.caseId, step: at.step, t: at.t, address: at.address }),
     weight: 0.75,
-    checkIds: failed.map(({ check }) => check.id),
+    checkIds: idsOf([first, ...failed.filter((each) => each !== first)]),
     found: first.result.measured ?? 'a store outside',
     wanted: 'a test of the place before the store',
     message: `${first.result.message} In other cases the stores stay where they belong: what is missing is a test of the place, at both ends, before the store.`,

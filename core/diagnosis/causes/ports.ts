@@ -177,7 +177,7 @@ const handlerTooLong: Detector = {
     yield {
       ...(at === null ? seenAtEnd(scene.main) : { caseId: at.caseId, step: at.step, t: at.t, address: at.address }),
       weight: isLong ? 0.945 : 0.8,
-      checkIds: idsOf(failed),
+      checkIds: idsOf([first, ...failed.filter((each) => each !== first)]),
       found: first.result.measured ?? `${lost} ticks lost`,
       wanted: first.result.wanted ?? 'none lost',
       message: `${first.result.message} While the handler runs no other interrupt is accepted, so it has to be short: do only what cannot wait.`,

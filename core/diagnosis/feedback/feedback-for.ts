@@ -97,7 +97,9 @@ function forStudent(diagnosis: ToldDiagnosis, report: Report, { repair }: Exerci
     counterexample.check.isVisible &&
     open.has(counterexample.check.id)
   return {
-    causes: diagnosis.causes.filter(({ isVisible, checkIds }) => isVisible && checkIds.some((id) => open.has(id))),
+    causes: diagnosis.causes
+      .map((cause) => ({ ...cause, checkIds: cause.checkIds.filter((id) => open.has(id)) }))
+      .filter(({ isVisible, checkIds }) => isVisible && checkIds.length > 0),
     hint: repair === 'staff' ? null : (diagnosis.hint ?? null),
     counterexample: isOpen ? counterexample : null,
   }
