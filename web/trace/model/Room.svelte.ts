@@ -250,6 +250,8 @@ export class Room {
         return session.view?.showWhole()
       case 'show-step':
         return session.view?.showStep()
+      case 'beside':
+        return this.turnBeside()
       case 'lanes':
         this.isChoosingLanes = !this.isChoosingLanes
         return

@@ -2,7 +2,8 @@
 export type TraceCommand =
   | { readonly kind: 'by'; readonly steps: number }
   | {
-      readonly kind: 'first' | 'last' | 'over' | 'first-wrong' | 'show-whole' | 'show-step' | 'table' | 'lanes' | 'help'
+      readonly kind:
+        'first' | 'last' | 'over' | 'first-wrong' | 'show-whole' | 'show-step' | 'table' | 'lanes' | 'beside' | 'help'
     }
   | { readonly kind: 'find' | 'port-write'; readonly direction: 'back' | 'on' }
   | { readonly kind: 'zoom'; readonly factor: number }
@@ -93,6 +94,13 @@ const rows: readonly KeyRow[] = [
     words: 'the time axis as a table, or as a drawing',
   },
   { keys: ['l'], isShift: false, command: { kind: 'lanes' }, shown: 'l', words: 'choose and order the lanes' },
+  {
+    keys: ['m'],
+    isShift: false,
+    command: { kind: 'beside' },
+    shown: 'm',
+    words: 'the model answer beside it, where there is one',
+  },
   { keys: ['?'], isShift: null, command: { kind: 'help' }, shown: '?', words: 'this list' },
 ]
 
