@@ -3,7 +3,8 @@ import type { Exercise } from './exercise.ts'
 import { documentSchema } from './parse.ts'
 
 const known = new WeakMap<Exercise, Map<number, Exercise>>()
-const own = new WeakSet<Exercise>()
+/** What this file made, with the exercise that it was made of. */
+const origins = new WeakMap<Exercise, Exercise>()
 const mostKept = 64
 
 /**
@@ -12,17 +13,22 @@ const mostKept = 64
  * and the trace have to agree on the seed.
  */
 export function exerciseFor(exercise: Exercise, seed: number): Exercise {
-  if (exercise.constants.length === 0 || own.has(exercise)) return exercise
+  if (exercise.constants.length === 0 || origins.has(exercise)) return exercise
   const shelf = known.get(exercise) ?? new Map<number, Exercise>()
   known.set(exercise, shelf)
   const before = shelf.get(seed)
   if (before !== undefined) return before
   const made = withConstants(exercise, drawnConstants(exercise.id, exercise.constants, seed))
-  own.add(made)
+  origins.set(made, exercise)
   const [oldest] = shelf.keys()
   if (shelf.size >= mostKept && oldest !== undefined) shelf.delete(oldest)
   shelf.set(seed, made)
   return made
+}
+
+/** The exercise as it is in its document: `exerciseFor` undone. Any other exercise is given back as it is. */
+export function withoutOwnConstants(exercise: Exercise): Exercise {
+  return origins.get(exercise) ?? exercise
 }
 
 function withConstants(exercise: Exercise, values: ConstantValues): Exercise {
@@ -45,6 +51,10 @@ function withConstants(exercise: Exercise, values: ConstantValues): Exercise {
       title: text(each.title),
       note: each.note === null ? null : text(each.note),
     })),
+    feedback: {
+      ...exercise.feedback,
+      texts: Object.fromEntries(Object.entries(exercise.feedback.texts).map(([id, held]) => [id, text(held)])),
+    },
     constants: constants.map((each) => fixed(each, values[each.name] ?? null)),
     written: null,
   }

@@ -1,5 +1,6 @@
 import { digestOfText } from './digest.ts'
 import { exerciseFormat, type Exercise } from './exercise.ts'
+import { withoutOwnConstants } from './exercise-for.ts'
 import { documentSchema } from './parse.ts'
 import { checkKinds, type CheckKind } from './checks/index.ts'
 import { guide } from './reference-guide.ts'
@@ -9,12 +10,20 @@ const digests = new WeakMap<Exercise, string>()
 
 /**
  * SHA-256 over the exercise as JSON, without what decides no report (who sees repairs and the model answer, messages):
- * two exercises with the same digest grade alike. Worked out once for each.
+ * two exercises with the same digest grade alike. An exercise with one student's constants in place has the digest of its
+ * document. Worked out once for each.
  */
 export function exerciseDigest(exercise: Exercise): string {
   const known = digests.get(exercise)
   if (known !== undefined) return known
-  const { repair: _repair, compare: _compare, feedback: _feedback, constants, written, ...graded } = exercise
+  const {
+    repair: _repair,
+    compare: _compare,
+    feedback: _feedback,
+    constants,
+    written,
+    ...graded
+  } = withoutOwnConstants(exercise)
   const digest = digestOfText(JSON.stringify(constants.length === 0 ? graded : { ...graded, constants, written }))
   digests.set(exercise, digest)
   return digest

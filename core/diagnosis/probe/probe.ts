@@ -1,6 +1,6 @@
 import type { BoardProfile } from '../../board/index.ts'
 import type { Program } from '../../assembler/index.ts'
-import { modelProgram, readOptionsFor, type Exercise } from '../../exercise/index.ts'
+import { exerciseFor, modelProgram, readOptionsFor, type Exercise } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
 import { Random, run } from '../../run/index.ts'
 import { usualTime, type Stage } from '../trial/stage.ts'
@@ -42,9 +42,10 @@ const otherSeeds = 4
  * Tries the checks of an exercise on mutants of its model answer: those that do the same as the model answer on every input
  * tried are no mistakes; of the others each should fail a check. Null where the exercise has no model answer that passes.
  */
-export function probe(exercise: Exercise, profile: BoardProfile, options: ProbeOptions = {}): ProbeResult | null {
-  const model = modelProgram(exercise, profile)
+export function probe(written: Exercise, profile: BoardProfile, options: ProbeOptions = {}): ProbeResult | null {
   const seed = options.seed ?? 0
+  const exercise = exerciseFor(written, seed)
+  const model = modelProgram(exercise, profile)
   if (model === null || !gradeProgram(model, exercise, profile, { seed }).isFullMarks) return null
   const prober = new Prober(exercise, profile, model, seed)
   const all = mutantsOf(model, readOptionsFor(exercise, profile)).filter(({ image }) => prober.trial.isAllowed(image))
