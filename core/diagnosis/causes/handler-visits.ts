@@ -1,22 +1,29 @@
 import type { Fact } from './facts.ts'
-import type { RunView } from './scene.ts'
+import type { RunView, Scene } from './scene.ts'
 
-/** An interrupt that was accepted, and the instruction that returned from its handler. */
+/** The first instruction of an interrupt handler, and the one that returned from it. */
 export interface HandlerVisit {
-  readonly interrupt: Fact
+  readonly first: Fact
   readonly last: Fact
 }
 
-/** The visits to a handler of the program itself that are seen whole. */
-export function handlerVisits(view: RunView): readonly HandlerVisit[] {
+/**
+ * The visits to the handler that the hook leads to, those that are seen whole. The firmware comes to it with every register
+ * as the interrupt found it, and with the return address on the stack.
+ */
+export function handlerVisits({ profile }: Scene, view: RunView): readonly HandlerVisit[] {
+  const { interruptHook } = profile.layout
+  const { memory } = view.result
+  if (interruptHook === null) return []
+  const target = (memory[interruptHook] ?? 0) | ((memory[(interruptHook + 1) & 0xffff] ?? 0) << 8)
   const visits: HandlerVisit[] = []
-  let open: Fact | null = null
+  let first: Fact | null = null
   for (const fact of view.facts) {
-    if (fact.kind === 'interrupt') open = fact
-    else if (open !== null && fact.after.sp === open.before.sp && /^RET/.test(fact.text)) {
-      if (fact.after.pc === open.before.pc) visits.push({ interrupt: open, last: fact })
-      open = null
-    }
+    if (fact.kind === 'own' && fact.pc === target) first = fact
+    const isBack = first !== null && /^RET/.test(fact.text) && fact.after.sp === ((first.before.sp + 2) & 0xffff)
+    if (first === null || !isBack) continue
+    visits.push({ first, last: fact })
+    first = null
   }
   return visits
 }

@@ -100,7 +100,7 @@ const eiMissing: Detector = {
     ]
     yield* edited(scene, edits, true)
     const off = scene.views.flatMap((each) =>
-      handlerVisits(each)
+      handlerVisits(scene, each)
         .filter(({ last }) => !last.after.iff1)
         .map(({ last }) => ({ each, last })),
     )

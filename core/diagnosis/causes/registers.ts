@@ -212,9 +212,9 @@ const notKept: Detector = {
 /** An interrupt handler that gives back other registers than it found. */
 function* changedByHandler(scene: Scene): Generator<Sign> {
   for (const view of scene.views) {
-    for (const { interrupt, last } of handlerVisits(view)) {
+    for (const { first, last } of handlerVisits(scene, view)) {
       const pair = (['af', 'bc', 'de', 'hl', 'ix', 'iy'] as const).find(
-        (each) => interrupt.before[each] !== last.after[each],
+        (each) => first.before[each] !== last.after[each],
       )
       if (pair === undefined) continue
       const name = pair.toUpperCase()
@@ -222,8 +222,8 @@ function* changedByHandler(scene: Scene): Generator<Sign> {
         ...seenAt(view, last),
         weight: 0.955,
         found: `${name} = ${showWord(last.after[pair])} after the interrupt`,
-        wanted: `${name} = ${showWord(interrupt.before[pair])}, as before it`,
-        message: `The handler came with ${name} = ${showWord(interrupt.before[pair])} and went back with ${showWord(last.after[pair])}. An interrupt may come between any two instructions, so its handler has to give back every register it uses, the flags too: PUSH at its start, POP in the opposite order before EI and RET.`,
+        wanted: `${name} = ${showWord(first.before[pair])}, as before it`,
+        message: `The handler came with ${name} = ${showWord(first.before[pair])} and went back with ${showWord(last.after[pair])}. An interrupt may come between any two instructions, so its handler has to give back every register it uses, the flags too: PUSH at its start, POP in the opposite order before EI and RET.`,
       }
       return
     }
