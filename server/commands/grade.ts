@@ -8,6 +8,8 @@ import { readProgramText } from './program-file.ts'
 export interface GradeOptions {
   readonly json?: boolean
   readonly seed?: string
+  /** The program is an answer of the author's: it may use the names of the exercise's constants. */
+  readonly staff?: boolean
 }
 
 /** `hexcairn grade`: 0 full marks, 1 less, 2 when exercise or program cannot be read. */
@@ -15,7 +17,7 @@ export function gradeCommand(named: string, file: string, options: GradeOptions)
   const { exercise, profile } = readExercise(named)
   const { format, text } = readProgramText(file, exercise.program.origin ?? profile.layout.program)
   const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
-  const report = grade({ format, text }, exercise, profile, { seed })
+  const report = grade({ format, text }, exercise, profile, { seed, isStaffAnswer: options.staff === true })
   if (options.json === true) printJson(report)
   else {
     printProblems(file, report.problems)

@@ -1,5 +1,6 @@
 import { Command, InvalidArgumentError } from 'commander'
 import { version } from '../version.ts'
+import type { GradeOptions } from './grade.ts'
 import { guarded } from './output.ts'
 import type { RunOptions } from './run.ts'
 
@@ -21,8 +22,9 @@ program
   .argument('<exercise>', 'an exercise.yaml, its folder, or the name of a demo exercise')
   .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
   .option('--seed <n>', 'decides drawn values and what unused memory holds (default 0)')
+  .option('--staff', 'an answer of your own: the names of constants drawn for each student stand for their values')
   .option(...json)
-  .action(async (exercise: string, file: string, options: { json?: boolean; seed?: string }) => {
+  .action(async (exercise: string, file: string, options: GradeOptions) => {
     const { gradeCommand } = await import('./grade.ts')
     await guarded(options.json === true, () => gradeCommand(exercise, file, options))
   })

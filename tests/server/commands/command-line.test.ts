@@ -49,6 +49,18 @@ describe('hexcairn grade', () => {
     expect(JSON.parse(json.out)).toMatchObject({ isOk: false, problem: { code: 'exercise-document-wrong' } })
   })
 
+  test('reads the names of a student’s own constants in an answer of the author’s only', () => {
+    const text = readFileSync(join(depot, 'A2/exercise.yaml'), 'utf8')
+    const model = readFileSync(join(depot, 'A2/model.asm'), 'utf8')
+    const inline = `model: { format: assembly, text: ${JSON.stringify(model)} }\nconstants: [{ name: place, of: [18176] }]\n`
+    const exercise = file('own.yaml', text.replace(/^model: .*$/m, inline))
+    const answer = file('own.asm', `PLACES EQU PLACE\n${model}`)
+    expect(hexcairn(['grade', exercise, answer, '--staff'])).toMatchObject({ code: 0, err: '' })
+    const asStudent = hexcairn(['grade', exercise, answer])
+    expect(asStudent.code).toBe(2)
+    expect(asStudent.err).toContain('PLACE')
+  })
+
   test('ends with 2 for an exercise or a program that is not there', () => {
     expect(hexcairn(['grade', 'Z9', 'nothing.asm'])).toMatchObject({ code: 2 })
     expect(hexcairn(['grade', 'A1', 'nothing.asm']).err).toContain('There is no file nothing.asm')
