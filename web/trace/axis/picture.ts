@@ -4,7 +4,7 @@ import { bitRowHeight, type LaidLane, placeRowHeight } from './lay-out.ts'
 import type { Palette } from './palette.ts'
 import { type Pen, SvgPen } from './pen.ts'
 
-const namesWidth = 104
+const namesWidth = 152
 const pictureWidth = 1400
 
 /** The lanes with their names at the left, for a file: as wide as a page, whatever the window is. */

@@ -1,5 +1,6 @@
 import { TraceDesk } from './desk.ts'
 import type { TraceReply, TraceRequest } from './protocol.ts'
+import { warmUp } from './warm-up.ts'
 
 /** What of a worker's own scope is used; the DOM types of this project describe a window. */
 interface Scope {
@@ -23,3 +24,4 @@ const desk = new TraceDesk({
   post: (reply, handOver = []) => scope.postMessage(reply, { transfer: [...handOver] }),
 })
 scope.onmessage = (event) => void desk.handle(event.data)
+warmUp()
