@@ -84,13 +84,14 @@ export const shownAfterKey = checkKind({
       if (sign === anything) continue
       const press = keys[i]
       const wanted = segmentsOfText(sign.padEnd(length))
-      const name = press === undefined ? `Key ${i + 1}` : `After key ${i + 1} (${press.key})`
+      const key = press === undefined ? `Key ${i + 1}` : `Key ${i + 1} (${press.key})`
+      const name = `After k${key.slice(1)}`
       if (press === undefined || press.from > run.result.tStates) {
         const measured = `${showCount(i, 'key')} before the run ended`
         return failed(
           measured,
           aim,
-          `${name} came when the run had ended; wanted ${signText(wanted)} after it.`,
+          `${key} came when the run had ended; wanted ${signText(wanted)} after it.`,
           endOf(run),
         )
       }

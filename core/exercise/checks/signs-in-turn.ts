@@ -130,7 +130,7 @@ function wrongSign(check: Wants, run: CaseRun, wanted: readonly WantedSign[], se
   for (const [i, { segments }] of wanted.entries()) {
     const found = seen[i]
     if (found === undefined) {
-      const shown = i === 0 ? 'no sign' : `only ${i}`
+      const shown = i === 0 ? 'none' : `only ${i}`
       const at = seen.at(-1)
       const message = `The digits showed ${shown} of ${showCount(wanted.length, 'sign')}; wanted ${signText(segments)} next.`
       return [message, at === undefined ? endOf(run) : displayWriteBefore(run, at.to)]

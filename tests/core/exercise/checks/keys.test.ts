@@ -57,7 +57,7 @@ describe('shown-after-key', () => {
   test('a key that comes when the run has ended is said', () => {
     const keys = [press('1', 0), press('2', 900_000)]
     const verdict = tryCheck('shown-after-key', fields, { ...show([{ glyphs: '1', sweeps: 100 }], 0), keys })
-    expect(verdict.message).toBe("After key 2 (2) came when the run had ended; wanted '2' after it.")
+    expect(verdict.message).toBe("Key 2 (2) came when the run had ended; wanted '2' after it.")
   })
 })
 

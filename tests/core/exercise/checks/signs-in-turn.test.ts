@@ -18,7 +18,7 @@ describe('signs-in-turn', () => {
       tryCheck('signs-in-turn', { signs: three }, show(shown.map((each) => turn(each)))).message
     expect(message('12', '24', '34')).toBe("Sign 2 of 3 was '24'; wanted '23'.")
     expect(message('12', '23')).toBe("The digits showed only 2 of 3 signs; wanted '34' next.")
-    expect(message()).toBe("The digits showed no sign of 3 signs; wanted '12' next.")
+    expect(message()).toBe("The digits showed none of 3 signs; wanted '12' next.")
     expect(message('12', '23', '34', '45')).toBe("After the last sign came '45'; wanted none.")
     const more = show(['12', '23', '34', '45'].map((each) => turn(each)))
     expect(outcome('signs-in-turn', { signs: three, rest: 'free' }, more)).toBe('passed')
