@@ -4,7 +4,7 @@ import { CourseFeedback, CourseParams, ExerciseFeedback, ExerciseParams } from '
 import { readStored } from '../exercises/describe-exercise.ts'
 import { actorOf } from '../scopes.ts'
 import { courseFeedback, exerciseFeedback, putCourseFeedback, putExerciseFeedback } from '../store/feedback.ts'
-import { readSettings, toSettings } from './settings.ts'
+import { readSettings, requireKnown, toSettings } from './settings.ts'
 
 /** How reports speak, in a course and in one exercise. */
 export const feedbackRoutes: FastifyPluginAsyncTypebox = async (app) => {
@@ -44,6 +44,7 @@ export const feedbackRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (request) => {
       const { settings } = request.body
+      requireKnown(settings, null)
       await putCourseFeedback(app.database, actorOf(request).id, request.params.courseId, settings)
       return { settings }
     },
@@ -77,6 +78,8 @@ export const feedbackRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (request) => {
       const { exerciseId } = request.params
+      const { document } = await exerciseFeedback(app.database, exerciseId)
+      requireKnown(request.body.settings, readStored(document))
       await putExerciseFeedback(app.database, actorOf(request).id, exerciseId, request.body.settings)
       return describe(exerciseId)
     },

@@ -16,6 +16,8 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
   let instructor: Visitor
   /** Address of the trace at the step where the student's hand-in went wrong. */
   let wrongStep = ''
+  /** Address of the report on it. */
+  let wrongReport = ''
 
   beforeAll(async () => {
     demo = await startDemo()
@@ -62,6 +64,10 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await handIn(student, 'C1', program('C1/wrong-a-spoiled.asm'))
     await page.getByText('Out of tolerance').or(page.getByText('Failed')).first().waitFor()
     expect(await page.getByText(/1000 Hz/).count()).toBeGreaterThan(0)
+    wrongReport = page.url()
+    // The search for the cause comes after the grade, and its end by itself.
+    await page.getByText('likeliest').waitFor()
+    expect(await page.getByText('What to know:').count()).toBeGreaterThan(0)
     await lookAt(page, 'report')
     await expectAccessible(page)
   })
@@ -111,6 +117,73 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
       .click()
     await page.waitForURL(/\/trace\?.*step=\d+/)
     await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
+  })
+
+  test('a hint asks first, and tells once it was answered', async () => {
+    const { page } = student
+    await page.goto(wrongReport)
+    const hints = page.getByRole('region', { name: 'Hints' })
+    const answer = hints.getByRole('textbox').first()
+    await answer.fill('Too short.')
+    await hints.getByRole('button', { name: 'Answer, and show the hint' }).first().click()
+    await hints.getByText('short of an answer').waitFor()
+    await answer.fill('The tone has the wrong number of waves.')
+    await hints.getByRole('button', { name: 'Answer, and show the hint' }).first().click()
+    await hints.getByRole('status').first().waitFor()
+    expect(await hints.getByText('The tone has the wrong number of waves.').count()).toBe(1)
+  })
+
+  test('a saved answer becomes a note with one click, is released, and answered by the student', async () => {
+    const { page } = assistant
+    await page.goto(wrongReport)
+    await page.getByText('Nearest passing program').or(page.getByText('likeliest')).first().waitFor()
+    const words = 'A is needed after the loop: what is in it then?'
+    await page.getByRole('textbox', { name: 'A note on the whole hand-in' }).fill(words)
+    await page.getByRole('button', { name: 'Keep as a saved answer' }).click()
+    await page.getByText('Kept.').waitFor()
+    await page.getByLabel('The student sees it at once').uncheck()
+    await page.getByRole('button', { name: new RegExp(`^${words.slice(0, 20)}`) }).click()
+    await page.getByText('not released').waitFor()
+    await page.getByText('used 1 time').waitFor()
+    await lookAt(page, 'report-staff')
+    await expectAccessible(page)
+    expect(await student.page.getByText(words).count()).toBe(0)
+    await page.getByRole('button', { name: 'Release 1 note' }).click()
+    const notes = student.page.getByRole('region', { name: 'Notes' })
+    await notes.getByText(words).waitFor()
+    await notes.getByRole('button', { name: 'Answer' }).click()
+    await notes.getByRole('textbox', { name: 'Your answer' }).fill('The counter. I take another register.')
+    await notes.getByRole('button', { name: 'Answer' }).click()
+    await page.getByText('The counter. I take another register.').waitFor()
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page.getByRole('link', { name: 'Saved answers' }).click()
+    await page.getByRole('rowheader', { name: words }).waitFor()
+    await lookAt(page, 'saved-answers')
+    await expectAccessible(page)
+  })
+
+  test('what reports say is set for the course', async () => {
+    const { page } = instructor
+    await student.page.goto(wrongReport)
+    await student.page.getByText('Ask yourself').waitFor()
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page.getByRole('link', { name: 'Feedback' }).click()
+    await page.getByRole('checkbox', { name: /^Ask yourself/ }).uncheck()
+    await page.getByRole('button', { name: 'Save' }).click()
+    await page.getByText('Saved.').waitFor()
+    await lookAt(page, 'feedback')
+    await expectAccessible(page)
+    await student.page.reload()
+    await student.page.getByText('likeliest').waitFor()
+    expect(await student.page.getByText('Ask yourself').count()).toBe(0)
   })
 
   test('an instructor sees the class view change while a student hands in the right answer', async () => {
