@@ -44,6 +44,7 @@ const summary = {
   toldByTheCheck: rows.filter(({ outcome }) => outcome === 'told').length,
   withoutLine: rows.filter(({ outcome }) => outcome === 'no line').length,
   inSlice: inSlice.length / asked.length,
+  inFirstQuestion: asked.filter(({ isFirst }) => isFirst === true).length / asked.length,
   medianLength: median(asked.map(({ length }) => length)),
   longest: Math.max(...asked.map(({ length }) => length)),
   medianRank: median(inSlice.map(({ rank }) => rank ?? 0)),

@@ -46,6 +46,7 @@ export function lanesOf(
 ): ReadonlyMap<string, Lane> {
   const lanes = new Map<string, Lane>()
   for (let digit = 0; digit < profile.display.digits; digit++) {
+    if (options.digits?.includes(digit) === false) continue
     const lane = digitLane(recording.digits, digit, profile)
     const isFree = (t: TState): boolean => (options.freeDigits ?? []).some(({ from, to }) => t >= from && t < to)
     lanes.set(

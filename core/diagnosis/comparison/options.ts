@@ -31,6 +31,8 @@ export interface CompareOptions {
   readonly isDarkMarked?: boolean
   /** Times in which the digits may show anything. */
   readonly freeDigits?: readonly { readonly from: TState; readonly to: TState }[]
+  /** The digits that count, from 0; all unless given. */
+  readonly digits?: readonly number[]
 }
 
 /**
@@ -83,6 +85,7 @@ class Marks {
   #isDarkMarked = false
 
   readonly #keys: readonly { readonly at: Amount }[]
+  readonly #digits = new Set<number>()
   readonly #freeDigits: { readonly from: TState; readonly to: TState }[] = []
 
   constructor(profile: BoardProfile, keys: readonly { readonly at: Amount }[]) {
@@ -125,18 +128,27 @@ class Marks {
         if (fields['each'] !== null) this.#time = this.#length = this.#part(fields['eachWithin'], null)
         break
       case 'signs-in-turn':
+        this.#takeDigits(fields['signs'] as readonly string[], fields['digit'])
         if (fields['each'] !== null) this.#time = this.#part(fields['eachWithin'], null)
         break
       case 'shown-after-key':
         this.#takeFree(fields['signs'] as readonly string[])
+        this.#takeDigits(fields['signs'] as readonly string[], fields['digit'])
         break
       case 'digits-seen':
         this.#isDarkMarked ||= fields['darkAtEnd'] === true
+        this.#takeDigits([String(fields['glyphs'])], 1)
         break
       case 't-states':
         this.#takeTime(fields)
         break
     }
+  }
+
+  /** Digits behind the last glyph of a sign are free. */
+  #takeDigits(signs: readonly string[], first: unknown): void {
+    const length = Math.max(0, ...signs.map((sign) => [...sign].length))
+    for (let i = 0; i < length; i++) this.#digits.add((typeof first === 'number' ? first : 1) - 1 + i)
   }
 
   /** A sign `*` is anything, from its key to the next. */
@@ -198,6 +210,7 @@ class Marks {
       isLevelMarked: this.#isLevelMarked,
       isDarkMarked: this.#isDarkMarked,
       freeDigits: this.#freeDigits,
+      ...(this.#digits.size === 0 ? {} : { digits: [...this.#digits] }),
       duty: this.#duty,
       ...(this.#time === null ? {} : { time: this.#time }),
       ...(this.#frequency === null ? {} : { frequency: this.#frequency }),

@@ -1,6 +1,6 @@
 import type { Program } from '../../assembler/index.ts'
 import { eventCode, isDisplayDark, measureDisplay, segmentsOf, type BoardProfile } from '../../board/index.ts'
-import type { Addr } from '../../cpu/index.ts'
+import type { Addr, TState } from '../../cpu/index.ts'
 import {
   caseInstances,
   checkFields,
@@ -11,6 +11,7 @@ import {
   type Exercise,
   type RegisterName,
 } from '../../exercise/index.ts'
+import { disassembleAt, type DisassembledInstruction } from '../../disassembler/index.ts'
 import type { CheckResult } from '../../grading/index.ts'
 import {
   memoryAtStart,
@@ -21,6 +22,7 @@ import {
   type RunRequest,
   type RunResult,
 } from '../../run/index.ts'
+import { signsSeen } from '../proposal/signs.ts'
 import { lastPortWrite } from './port-write.ts'
 import { whyValue } from './why-value.ts'
 import { whyNever } from './why-never.ts'
@@ -58,7 +60,9 @@ interface Asked {
   readonly at: Addr
 }
 
-type Answer = (asked: Asked) => readonly Omit<Extract<CheckQuestion, { target: WhyTarget }>, 'caseId'>[]
+/** A question about the run that the check was decided on. */
+type Question = { readonly step: number; readonly target: WhyTarget } | { readonly never: Addr }
+type Answer = (asked: Asked) => readonly Question[]
 
 /** Most values asked for that a single check finds wrong. */
 const mostValues = 4
@@ -202,21 +206,8 @@ const kinds: Readonly<Record<string, Answer>> = {
   'memory-after-key': ({ fields, recording }) => [
     { step: recording.result.steps, target: { kind: 'memory', address: fields['at'] as Addr } },
   ],
-  speaker: (asked) => {
-    const { profile, recording, fields, step } = asked
-    const edges = edgeTimes(recording)
-    const t = recording.at(step).t
-    const last = edges.findLastIndex((each) => each < t)
-    if (last < 0) return [{ step: recording.result.steps, target: port(profile.speaker.port) }, ...theEnd(asked)]
-    const from = recording.stepAt(edges[Math.max(0, last - 1)] ?? 0)
-    const to = recording.stepAt(edges[last] ?? 0) + 1
-    const wave: ReturnType<Answer> = [
-      { step: to, target: { kind: 'time', from } },
-      { step: to, target: port(profile.speaker.port) },
-    ]
-    const isOfShape = ['frequency', 'duty', 'maxJitter'].some((field) => fields[field] !== null)
-    return isOfShape ? [...wave, ...theEnd(asked)] : [...theTime(asked), ...wave, ...theEnd(asked)]
-  },
+  speaker: soundQuestions,
+  'tones-in-turn': toneQuestions,
   't-states': theTime,
   size: () => [],
   'program-bytes': () => [],
@@ -225,8 +216,19 @@ const kinds: Readonly<Record<string, Answer>> = {
     { step: asked.recording.result.steps, target: { kind: 'register', register: 'sp' } },
     ...anything(asked),
   ],
-  'required-instruction': theTime,
-  'calls-routine': theEnd,
+  'required-instruction': (asked) => {
+    const named = [...((asked.fields['any'] ?? []) as string[]), ...((asked.fields['all'] ?? []) as string[])]
+    return [
+      ...neverRan(asked, ({ instruction }) => named.some((each) => isOf(instruction.text, each))),
+      ...theTime(asked),
+    ]
+  },
+  'calls-routine': (asked) => {
+    const routine = asked.profile.firmware.routines.find(
+      ({ name }) => name === String(asked.fields['routine']).toUpperCase(),
+    )
+    return [...neverRan(asked, ({ refersTo }) => refersTo?.address === routine?.address), ...theEnd(asked)]
+  },
 }
 
 /** What the digits showed: the pattern that was wrong, the one missing, where the time went, or what was left lit. */
@@ -267,14 +269,91 @@ function digitQuestions(asked: Asked): ReturnType<Answer> {
   return [{ step: at, target: { kind: 'memory', address } }, pattern, ...theEnd(asked)]
 }
 
+/** The wave at the place where it was decided, or where the time of the whole went. */
+function soundQuestions(asked: Asked): ReturnType<Answer> {
+  const { profile, recording, fields, step } = asked
+  const edges = edgeTimes(recording)
+  const t = recording.at(step).t
+  const last = edges.findLastIndex((each) => each < t)
+  if (last < 0) return [{ step: recording.result.steps, target: port(profile.speaker.port) }, ...theEnd(asked)]
+  const from = recording.stepAt(edges[Math.max(0, last - 1)] ?? 0)
+  const to = recording.stepAt(edges[last] ?? 0) + 1
+  const wave: ReturnType<Answer> = [
+    { step: to, target: { kind: 'time', from } },
+    { step: to, target: port(profile.speaker.port) },
+  ]
+  const shape = ['frequency', 'frequencies', 'duty', 'maxJitter']
+  const isOfShape = shape.some((field) => (fields[field] ?? null) !== null)
+  return isOfShape ? [...wave, ...theEnd(asked)] : [...theTime(asked), ...wave, ...theEnd(asked)]
+}
+
+/** What moved the cone last, and where the time of the tone went. */
+function toneQuestions(asked: Asked): ReturnType<Answer> {
+  const { profile, recording, step } = asked
+  const edges = edgeTimes(recording)
+  const t = recording.at(step).t
+  const last = edges.findLastIndex((each) => each < t)
+  if (last < 0) return [{ step: recording.result.steps, target: port(profile.speaker.port) }, ...theEnd(asked)]
+  const from = recording.stepAt(edges[Math.max(0, last - edgesOfTone)] ?? 0)
+  return [
+    { step: recording.stepAt(edges[last] ?? 0) + 1, target: port(profile.speaker.port) },
+    { step: recording.stepAt(edges[last] ?? 0) + 1, target: { kind: 'time', from } },
+    ...theEnd(asked),
+  ]
+}
+const edgesOfTone = 32
+
+/** The first digit that was seen with another sign than it should have had, and when; null where none was. */
+function wrongDigit({
+  fields,
+  recording,
+  profile,
+  request,
+}: Asked): { readonly digit: number; readonly t: TState } | null {
+  const signs = (fields['signs'] as readonly string[]).map((sign) =>
+    Array.from(sign, (glyph) => segmentsOf(glyph) ?? 0),
+  )
+  const first = (fields['digit'] as number | undefined) ?? 1
+  const length = Math.max(0, ...signs.map((sign) => sign.length))
+  const own = recording.digits.filter(({ digit }) => digit >= first - 1 && digit < first - 1 + length)
+  const from = timeOf(fields['from'], profile.clockHz) ?? 0
+  const seen = signsSeen(own, profile).filter((sign) => sign.to > from)
+  const keys = request.given.keys.map((key) => key.from).sort((a, b) => a - b)
+  const isAfterKeys = fields['within'] !== undefined
+  const within = isAfterKeys ? (timeOf(fields['within'], profile.clockHz) ?? 0) : 0
+  for (const [i, wanted] of signs.entries()) {
+    const pressed = (keys[i] ?? 0) + within
+    const found = isAfterKeys ? seen.find(({ to }) => to > pressed) : seen[i]
+    if (found === undefined) return null
+    const glyphs = Array.from(found.text.slice(first - 1), (glyph) => segmentsOf(glyph) ?? 0)
+    const place = wanted.findIndex((segments, k) => segments !== glyphs[k])
+    const isFree = isAfterKeys && (fields['signs'] as readonly string[])[i]?.startsWith('*') === true
+    if (place >= 0 && !isFree)
+      return { digit: first - 1 + place, t: isAfterKeys ? pressed : (found.from + found.to) / 2 }
+  }
+  return null
+}
+
 /** The pattern that stood on the digits when the check was decided. */
 function signQuestions(asked: Asked): ReturnType<Answer> {
-  const { profile, recording, step, outcome } = asked
+  const { profile, recording, fields, step, outcome } = asked
   const { segmentPort, isSegmentActiveHigh } = profile.display
+  const isTimed =
+    outcome === 'out-of-tolerance' || ['each', 'minRefresh'].some((field) => (fields[field] ?? null) !== null)
   const shown = lastPortWrite(recording, segmentPort, recording.at(step).t, isSegmentActiveHigh ? 0 : 0xff)
   if (shown === null) return [{ step: recording.result.steps, target: port(segmentPort) }, ...theEnd(asked)]
-  const pattern = { step: recording.stepAt(shown.t) + 1, target: port(segmentPort) }
-  return outcome === 'out-of-tolerance' ? [...theTime(asked), pattern] : [pattern, ...theTime(asked), ...theEnd(asked)]
+  const wrong = wrongDigit(asked)
+  const address = profile.layout.digitBuffer + (wrong?.digit ?? 0)
+  const at = wrong === null ? step : recording.stepAt(wrong.t)
+  const isBuffered = wrong !== null && recording.events.length > 0 && isWritten(recording, address, at)
+  const pattern: Question = isBuffered
+    ? { step: at, target: { kind: 'memory', address } }
+    : { step: recording.stepAt(shown.t) + 1, target: port(segmentPort) }
+  return isTimed ? [...theTime(asked), pattern] : [pattern, ...theTime(asked), ...theEnd(asked)]
+}
+
+function isWritten(recording: Recording, address: Addr, before: number): boolean {
+  return recording.find(before, 'back', { kind: 'memory-write', address }) !== null
 }
 
 /** Registers that the interrupt handler did not bring back; else where its time went. */
@@ -300,6 +379,28 @@ function timeOf(written: unknown, clockHz: number): number | null {
   const { amount, unit } = (written ?? { amount: null, unit: 'T' }) as { amount: number | null; unit: string }
   if (amount === null) return null
   return amount * ({ T: 1, us: clockHz / 1e6, ms: clockHz / 1e3, s: clockHz }[unit] ?? 1)
+}
+
+/** Whether an instruction is the one named, or has the mnemonic. */
+function isOf(text: string, name: string): boolean {
+  return text === name || text.split(' ')[0] === name
+}
+
+/** The first instruction of a sort that stands in the program and never ran. */
+function neverRan(
+  { recording, program }: Asked,
+  isWanted: (found: DisassembledInstruction) => boolean,
+): ReturnType<Answer> {
+  const memory = recording.at(0).memory
+  const addresses = program.listing.flatMap(({ kind, address }) =>
+    kind === 'instruction' && address !== null ? [address] : [],
+  )
+  const never = addresses.find((address) => {
+    if (!isWanted(disassembleAt((at) => memory[at & 0xffff] ?? 0, address))) return false
+    const ran = recording.find(-1, 'on', { kind: 'pc', address })
+    return ran === null || ran >= recording.result.steps
+  })
+  return never === undefined ? [] : [{ never }]
 }
 
 const port = (number: number): WhyTarget => ({ kind: 'port-write', port: number })

@@ -12,17 +12,20 @@ export interface SlicedMistake {
   /** `told`: the check looks at the program alone and names the place itself. */
   readonly outcome: 'in' | 'out' | 'told' | 'no line'
   readonly check: string
+  /** The question whose answer has it, else the first one. */
   readonly question: string
   /** Parts of the slice, and the rank of the faulty instruction among them; its rank is null where it is not there. */
   readonly length: number
   readonly rank: number | null
   readonly why: Why | WhyNever | null
+  /** In the answer to the first question already, not only to the second. */
+  readonly isFirst?: boolean
 }
 
 /** Checks that look at the program alone. */
 const kindsOfForm = ['size', 'program-bytes', 'required-instruction']
 
-/** What the first question about the first check that a seeded mistake fails answers, and whether the fault is in it. */
+/** What the first two questions about the first check that a seeded mistake fails answer, and whether the fault is in it. */
 export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake {
   const exercise = exerciseOf(folder)
   const source = programOf(folder, mistake.file)
@@ -39,27 +42,47 @@ export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake 
   const head = { folder, file: mistake.file, check: asked?.id ?? '', question: '' }
   if (mistake.faultyLine === undefined) return { ...head, outcome: 'no line', length: 0, rank: null, why: null }
   if (asked === undefined) return { ...head, outcome: 'told', length: 0, rank: null, why: null }
-  const answer = whyFailed(asked, context)
   const faulty = faultyAddresses(program, folder, mistake)
-  if (answer === null) return { ...head, outcome: 'out', length: 0, rank: null, why: null }
-  const { question, why } = answer
-  const parts = 'parts' in why ? why.parts : [why.turn?.setBy ?? null].filter((part) => part !== null)
-  const hit = parts.filter(({ pc }) => faulty.has(pc)).map(({ rank }) => rank)
-  const isTurn = 'turn' in why && why.turn !== null && faulty.has(why.turn.pc)
-  const sources = 'sources' in why ? why.sources : []
-  const isGiven = mistake.causeId === 'not-initialised' && sources.some(({ kind }) => kind === 'given')
-  const isSource = sources.some(({ what }) => {
+  const answers = [0, 1].flatMap((which) => whyFailed(asked, context, which) ?? [])
+  const looked = answers.map(({ question, why }): SlicedMistake => {
+    const parts = 'parts' in why ? why.parts : [why.turn?.setBy ?? null].filter((part) => part !== null)
+    const rank = rankIn(why, faulty, mistake.causeId)
+    const said = 'never' in question ? 'never' : question.target.kind
+    return { ...head, question: said, outcome: rank === null ? 'out' : 'in', length: parts.length, rank, why }
+  })
+  const [first] = looked
+  if (first === undefined) return { ...head, outcome: 'out', length: 0, rank: null, why: null, isFirst: false }
+  const hit = looked.find(({ outcome }) => outcome === 'in')
+  return { ...(hit ?? first), isFirst: hit === first }
+}
+
+/** The rank of the faulty instruction; null where it has no part. */
+function rankIn(why: Why | WhyNever, faulty: ReadonlySet<number>, causeId: string): number | null {
+  if (!('parts' in why)) {
+    const { turn } = why
+    return turn !== null && (faulty.has(turn.pc) || faulty.has(turn.setBy?.pc ?? -1)) ? 1 : null
+  }
+  const ranks = why.parts.filter(({ pc }) => faulty.has(pc)).map(({ rank }) => rank)
+  if (ranks.length > 0) return Math.min(...ranks)
+  // What should have been set and was not shows as a value that stood there at the start.
+  const isGiven = causeId === 'not-initialised' && why.sources.some(({ kind }) => kind === 'given')
+  const isData = why.sources.some(({ what }) => {
     const address = /^\(([0-9A-F]+)h\)$/.exec(what)?.[1]
     return address !== undefined && faulty.has(Number.parseInt(address, 16))
   })
-  const rank = hit.length > 0 ? Math.min(...hit) : isTurn ? 1 : isSource || isGiven ? parts.length : null
-  const said = 'never' in question ? 'never' : `${question.target.kind}`
-  return { ...head, question: said, outcome: rank === null ? 'out' : 'in', length: parts.length, rank, why }
+  return isGiven || isData ? why.parts.length : null
 }
 
 /** Causes that are an instruction left out: either of its neighbours shows the place. */
 const isMissing = (causeId: string): boolean =>
-  ['missing-instruction', 'ei-missing', 'zero-count', 'key-held', 'carry-lost', 'daa-missing'].includes(causeId)
+  [
+    'result-not-stored',
+    'ei-missing',
+    'count-zero',
+    'held-key-counted',
+    'carry-lost',
+    'decimal-adjust-missing',
+  ].includes(causeId)
 
 /** Addresses of the faulty line; of a hex dump, whose line is the whole program, the instructions that are not the model's. */
 function faultyAddresses(
