@@ -60,7 +60,7 @@ program
   .description('run a program on a board and say what its digits, speaker and registers did')
   .argument(
     '<program>',
-    'hex dump, Intel HEX, assembly (.asm), binary (.bin) or session (.session); - is standard input',
+    'hex dump, Intel HEX, assembly (.asm), binary (.bin) or session (.hexcairn.json); - is standard input',
   )
   .option('--t-states <n>', 'stop after so many T-states (default 40,000,000)')
   .option('--ends <how>', 'the program ends with halt or return', howItEnds, 'halt')

@@ -17,7 +17,7 @@ export interface RunOptions extends RunFiles {
 
 /** `hexcairn run`: 0 when the program was run, however it ended; 2 when it could not be read. */
 export function runCommand(file: string, options: RunOptions): number {
-  const session = file.endsWith('.session') ? sessionIn(file) : null
+  const session = file.endsWith('.hexcairn.json') ? sessionIn(file) : null
   const profile = boardNamed(session?.board ?? options.board)
   const text: ProgramText = session?.program ?? readProgramText(file, profile.layout.program)
   const program = readProgram(text, readOptionsOf(profile))

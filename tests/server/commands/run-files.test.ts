@@ -13,7 +13,7 @@ const bell = ' LD A,0\nBELL: XOR 1\n OUT (22h),A\n LD B,94\nWAIT: DJNZ WAIT\n JR
 
 describe('hexcairn run writes files for other tools', () => {
   test('lanes, sound, steps and a session that runs again to the same end', () => {
-    const session = file('bell.session')
+    const session = file('bell.hexcairn.json')
     const words = [
       '--vcd',
       file('bell.vcd'),
@@ -37,8 +37,8 @@ describe('hexcairn run writes files for other tools', () => {
   })
 
   test('a session that is none is told where it is wrong', () => {
-    writeFileSync(file('odd.session'), '{"format": "hexcairn-session/1", "title": 7}')
-    const { code, err } = hexcairn(['run', file('odd.session')])
+    writeFileSync(file('odd.hexcairn.json'), '{"format": "hexcairn-session/1", "title": 7}')
+    const { code, err } = hexcairn(['run', file('odd.hexcairn.json')])
     expect(code).toBe(2)
     expect(err).toContain('title')
   })
