@@ -115,8 +115,9 @@ export const reason = { none: 0, limit: 1, halted: 2, interrupt: 3, stopAt: 4, s
 
 const pairs = ['AF', 'BC', 'DE', 'HL', "AF'", "BC'", "DE'", "HL'", 'IX', 'IY', 'SP', 'WZ'] as const
 
+export type RegisterInMemory = Exclude<RegisterName, 'R' | 'Q'>
 /** Where a register lies. R, Q and PC are not simply a place in memory while the engine runs. */
-export const registerAt: Readonly<Record<Exclude<RegisterName, 'R' | 'Q'>, number>> = (() => {
+export const registerAt: Readonly<Record<RegisterInMemory, number>> = (() => {
   const at = Object.fromEntries(pairs.map((pair, index) => [pair, layout.registers + 2 * index]))
   const low = (pair: (typeof pairs)[number]) => layout.registers + 2 * pairs.indexOf(pair)
   return {

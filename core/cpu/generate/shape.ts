@@ -27,6 +27,8 @@ export interface Shape {
   readonly setsFlags: boolean
   /** Whether a step reads or writes a port. */
   readonly usesPorts: boolean
+  /** Of steps whose result goes to an address kept in a local, the name of that. */
+  readonly places: ReadonlyMap<Statement, string>
   /** Where it may write, told by the registers as they are before it; null where what it reads decides that. */
   readonly writesTo: readonly Expression[] | null
 }
@@ -103,7 +105,7 @@ function atStart(expression: Expression, meanings: ReadonlyMap<string, Expressio
 }
 
 /** Names of what lies, wholly or in part, where `register` does. */
-const sharing = (register: RegisterName): readonly string[] => {
+export const sharing = (register: RegisterName): readonly string[] => {
   const end = (name: keyof typeof registerAt) => registerAt[name] + Math.ceil(registerBits[name] / 8)
   if (register === 'R' || register === 'Q') return [register]
   return (Object.keys(registerAt) as (keyof typeof registerAt)[]).filter(
@@ -139,14 +141,18 @@ function writesTo(
   return addresses
 }
 
-/** Works out the shape of one line of the table. `encoding` is empty for the acceptance of an interrupt. */
-export function shapeOf(line: {
+/** One line of the table. `encoding` is empty for the acceptance of an interrupt. */
+interface Line {
   readonly encoding: readonly (number | OperandByte)[]
   readonly machineCycles: readonly number[]
   readonly machineCyclesNotTaken?: readonly number[]
   readonly effect: string
-}): Shape {
-  const steps = readEffect(line.effect)
+}
+
+export const shapeOf = (line: Line): Shape => shapeOfSteps(line, readEffect(line.effect))
+
+/** Works out the shape of a line whose effect is `steps`. */
+export function shapeOfSteps(line: Line, steps: readonly Statement[]): Shape {
   const short = line.machineCyclesNotTaken ?? line.machineCycles
   const strobeAt = new Map<Statement, number>()
   // The acceptance of an interrupt has one machine cycle before its steps, the acknowledgement.
@@ -181,6 +187,7 @@ export function shapeOf(line: {
     usesPc: sets(steps, 'PC') || uses((part) => part.kind === 'register' && part.name === 'PC'),
     setsFlags: sets(steps, 'F'),
     usesPorts: all.some(({ kind }) => kind === 'input' || kind === 'output'),
+    places: new Map(),
     writesTo: writesTo(steps),
   }
 }

@@ -1,7 +1,8 @@
 import { attribute } from '../cpu.ts'
 import type { BinaryOperator } from '../effect-text.ts'
 import { lowBits, registerBits, type Expression, type Statement } from '../effect.ts'
-import { layout, registerAt, tableAt } from '../layout.ts'
+import { layout, registerAt, tableAt, type RegisterInMemory } from '../layout.ts'
+import type { Filling } from './families.ts'
 import { allStatements, condition, type Shape } from './shape.ts'
 import type { Code, Plain } from './wasm-bytes.ts'
 import { alwaysClock, clockOf, tOf, type Registers, type Stamp } from './wasm-clock.ts'
@@ -34,10 +35,24 @@ export class Writer {
     this.#aside = aside
   }
 
-  instruction(shape: Shape) {
+  /** Puts what an instruction has for the slots of its family where the family's common part will look for it. */
+  fillSlots(fillings: readonly Filling[], shape: Shape) {
     this.#shape = shape
     this.#locals.clear()
     this.#used = 0
+    fillings.forEach((filling, slot) => {
+      if (filling.kind !== 'place') this.#value(condition(filling))
+      else this.#addressOf(filling.register)
+      this.#code.set(this.#local(`slot ${slot}`))
+    })
+  }
+
+  /** All of an instruction, or the common part of a family with its `slots` filled. */
+  instruction(shape: Shape, slots: readonly string[] = []) {
+    this.#shape = shape
+    this.#locals.clear()
+    this.#used = 0
+    for (const slot of slots) this.#local(slot)
     const { pc, clock } = this.#registers
     const { operands, usesPc, length, tStates, fetches, setsFlags, steps } = shape
     const code = this.#code
@@ -168,8 +183,16 @@ export class Writer {
     code.get(address).constant(8).op('shr_u').constant(1).access('store8', layout.dirty)
   }
 
-  #set({ register, value }: Statement & { kind: 'set' }) {
+  #set(step: Statement & { kind: 'set' }) {
+    const { register, value } = step
     const code = this.#code
+    const place = this.#shape.places.get(step)
+    if (place !== undefined) {
+      code.get(this.#named(place))
+      this.#value(value)
+      code.access(registerBits[register] === 16 ? 'store16' : 'store8', 0)
+      return
+    }
     switch (register) {
       case 'PC':
         this.#value(lowBits(value, 16))
@@ -283,6 +306,12 @@ export class Writer {
         this.#base(register)
         code.access(registerBits[register] === 16 ? 'load16' : 'load8', registerAt[register])
     }
+  }
+
+  /** Puts on the stack where a register lies. */
+  #addressOf(register: RegisterInMemory) {
+    if (!register.startsWith('IX')) this.#code.constant(registerAt[register])
+    else this.#code.get(this.#registers.index).constant(registerAt[register]).op('add')
   }
 
   /** Puts on the stack what is added to `registerAt`. */

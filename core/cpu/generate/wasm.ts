@@ -1,7 +1,8 @@
 import { attribute } from '../cpu.ts'
 import { definitions, type Definition } from '../instruction-set.ts'
-import { layout, reason, registerAt } from '../layout.ts'
+import { layout, reason } from '../layout.ts'
 import { acceptance } from '../table-control.ts'
+import { familiesOf } from './families.ts'
 import { isIgnoredPrefix, opcodeOf, pageOf } from './pages.ts'
 import { shapeOf } from './shape.ts'
 import { attend } from './wasm-attend.ts'
@@ -19,86 +20,11 @@ import {
   type Registers,
 } from './wasm-clock.ts'
 import { busCalls, functionIndex, imports } from './wasm-host.ts'
-import { repeat, repeats, shortcutsOf } from './wasm-shortcuts.ts'
+import { instructions, page } from './wasm-instructions.ts'
+import { repeats, shortcutsOf } from './wasm-shortcuts.ts'
 import { Writer } from './wasm-writer.ts'
 
-/** The opcodes of one page behind a jump table; `opcode` puts the index on the stack. */
-function page(
-  code: Code,
-  name: string,
-  opcode: () => void,
-  handlers: ReadonlyMap<number, () => void>,
-  rest: () => void,
-) {
-  const numbers = [...handlers.keys()].sort((a, b) => a - b)
-  const label = (opcodeNumber: number) => `${name} ${handlers.has(opcodeNumber) ? opcodeNumber : 'rest'}`
-  code.block(`${name} rest`)
-  for (const number of numbers.toReversed()) code.block(label(number))
-  opcode()
-  code.table(
-    Array.from({ length: 256 }, (_, number) => label(number)),
-    `${name} rest`,
-  )
-  for (const number of numbers) {
-    code.op('end')
-    handlers.get(number)?.()
-    code.branch('next')
-  }
-  code.op('end')
-  rest()
-}
-
 const nothing = shapeOf({ encoding: [], machineCycles: [0], effect: '' })
-
-/**
- * Executes the instruction at PC; those with IY are the ones with IX, and `registers.index` tells which it is. Behind it is the label `next`; `rest` says what happens where there is no handler.
- */
-function instructions(
-  code: Code,
-  registers: Registers,
-  writer: Writer,
-  isWanted: (definition: Definition) => boolean,
-  rest: () => void,
-  restOfPrefixed: () => void,
-) {
-  const { pc } = registers
-  const instruction = (definition: Definition) => {
-    const { text } = definition
-    if (repeats.includes(text)) {
-      code.loop('again')
-      writer.instruction(shapeOf(definition))
-      repeat(code, registers, opcodeOf(definition))
-      code.op('end')
-    } else {
-      writer.instruction(shapeOf(definition))
-      shortcutsOf(text)?.(code, registers)
-    }
-  }
-  const handlersOf = (name: string) =>
-    new Map<number, () => void>(
-      definitions
-        .filter((each) => pageOf(each) === name && !isIgnoredPrefix(each) && isWanted(each))
-        .map((each) => [opcodeOf(each), () => instruction(each)]),
-    )
-  const byteAt = (offset: number) => () => code.get(pc).access('load8', offset)
-  const base = handlersOf('')
-  base.set(0xcb, () => page(code, 'cb', byteAt(1), handlersOf('cb'), rest))
-  base.set(0xed, () => page(code, 'ed', byteAt(1), handlersOf('ed'), rest))
-  for (const [prefix, register] of [
-    [0xdd, 'IX'],
-    [0xfd, 'IY'],
-  ] as const) {
-    const offset = registerAt[register] - registerAt.IX
-    base.set(prefix, () => code.constant(offset).set(registers.index).branch('indexed'))
-  }
-  code.constant(0).get(pc).access('store16', layout.lastPc)
-  code.block('indexed')
-  page(code, 'base', byteAt(0), base, rest)
-  code.op('end')
-  const indexed = handlersOf('dd')
-  indexed.set(0xcb, () => page(code, 'ddcb', byteAt(3), handlersOf('ddcb'), rest))
-  page(code, 'dd', byteAt(1), indexed, restOfPrefixed)
-}
 
 /** Branches to `attend` if there may be something to see before the next instruction. */
 function watch(code: Code, { pc, clock }: Registers) {
@@ -120,6 +46,19 @@ const isCommon = (definition: Definition): boolean =>
   !shapeOf(definition).usesPorts &&
   (definition.isDocumented || (definition.isAlias !== true && !pageOf(definition).endsWith('cb')))
 
+/**
+ * Whether `fast` has an instruction's work once for its whole family: that is two fifths less code, and a process that has
+ * just begun waits less for V8 to compile it; it costs a jump. So the shortest have their own, and the most frequent.
+ */
+function isShared(definition: Definition): boolean {
+  const { text } = definition
+  const isRare = pageOf(definition) !== '' || /^(CALL|RST)/.test(text)
+  return isRare && !repeats.includes(text) && shortcutsOf(text) === undefined && !text.startsWith('LD ')
+}
+
+/** How many instructions make a family worth its jump. */
+const leastFamily = 3
+
 /** The way of nearly every step: no call, no trace, no mode. */
 function fastFunction(): Code {
   const code = new Code(0)
@@ -128,7 +67,11 @@ function fastFunction(): Code {
   const aside = () => code.branch('aside')
   code.block('attend').block('aside').loop('next')
   watch(code, registers)
-  instructions(code, registers, writer, isCommon, aside, aside)
+  const families = familiesOf(
+    definitions.filter((each) => !isIgnoredPrefix(each) && isCommon(each) && isShared(each)),
+    leastFamily,
+  )
+  instructions(code, registers, writer, isCommon, families, aside, aside)
   code.op('end', 'end')
   pause(code, registers)
   code.constant(outcome.aside).op('return', 'end')
@@ -159,6 +102,7 @@ function carefulFunction(): Code {
     registers,
     writer,
     () => true,
+    [],
     unreachable,
     () => skipPrefix(code, registers),
   )
@@ -210,6 +154,7 @@ function runFunction(): Code {
       () => {
         writer.instruction(shapeOf(each))
         pause(code, registers)
+        code.branch('next')
       },
     ]),
   )
@@ -249,7 +194,15 @@ function acceptFunction(): Code {
     machineCycles: cycles.split(' ').map(Number),
     effect,
   }))
-  const handlers = new Map(lines.map((line, kind) => [kind, () => writer.instruction(shapeOf(line))]))
+  const handlers = new Map(
+    lines.map((line, kind) => [
+      kind,
+      () => {
+        writer.instruction(shapeOf(line))
+        code.branch('next')
+      },
+    ]),
+  )
   code.block('next')
   page(
     code,
