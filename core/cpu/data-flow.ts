@@ -1,27 +1,11 @@
-import type { Registers } from './cpu.ts'
 import { definitionOf } from './decode.ts'
-import {
-  applyOperator,
-  bitsOf,
-  readEffect,
-  registerBits,
-  type Expression,
-  type RegisterName,
-  type Statement,
-} from './effect.ts'
-import { flagTables, type FlagTable } from './flags.ts'
+import { applyOperator, readEffect, type Expression, type RegisterName, type Statement } from './effect.ts'
+import { flagTables } from './flags.ts'
 import type { Addr, Byte } from './instruction.ts'
+import { flagsOf, isKept } from './kept-bits.ts'
+import { hidden, pairs, partOf, partsOf } from './register-parts.ts'
+import { operandOf, registerOf, type Before } from './state-before.ts'
 import { acceptance } from './table-control.ts'
-
-/**
- * What a program can keep a value in, beside memory: the flags from bit 0 of F on, then registers by halves. The second set
- * has its F in one piece. The number of a part is its place here; there are 31, so that a set of them is one whole number.
- */
-export const registerParts = [
-  ...['CF', 'NF', 'PF', 'XF', 'HF', 'YF', 'ZF', 'SF'],
-  ...['A', 'B', 'C', 'D', 'E', 'H', 'L', 'IXH', 'IXL', 'IYH', 'IYL', 'I', 'R', 'SP', 'IFF'],
-  ...["A'", "F'", "B'", "C'", "D'", "E'", "H'", "L'"],
-] as const satisfies readonly string[]
 
 /** What goes into a value. */
 export interface Sources {
@@ -36,13 +20,6 @@ export interface Sources {
 export interface BusAccess {
   readonly address: (at: Before) => Addr
   readonly addressFrom: Sources
-}
-
-/** The state before an instruction: what its addresses are worked out from. */
-export interface Before {
-  readonly registers: Readonly<Registers>
-  readonly bytes: readonly Byte[]
-  readonly read: (address: Addr) => Byte
 }
 
 /** Where each value goes in one instruction, taken from its effect in the table. */
@@ -96,26 +73,6 @@ function both(a: Sources, b: Sources): Sources {
   if (a === nothing) return b
   return b === nothing ? a : { parts: a.parts | b.parts, reads: a.reads | b.reads, isInput: a.isInput || b.isInput }
 }
-
-const partOf = Object.fromEntries(registerParts.map((name, part) => [name, part]))
-const pairs: Readonly<Record<string, readonly [high: string, low: string]>> = {
-  ...{ AF: ['A', 'F'], BC: ['B', 'C'], DE: ['D', 'E'], HL: ['H', 'L'], IX: ['IXH', 'IXL'], IY: ['IYH', 'IYL'] },
-  ...{ "AF'": ["A'", "F'"], "BC'": ["B'", "C'"], "DE'": ["D'", "E'"], "HL'": ["H'", "L'"] },
-}
-/** Latches that no program can name: what goes into them shows at most in bits 5 and 3 of F. */
-const hidden: readonly string[] = ['WZ', 'Q', 'PC', 'IM']
-
-/** Bits that a table of flags can set. */
-function flagsOf(table: FlagTable): number {
-  const before = possible.get(table)
-  if (before !== undefined) return before
-  const { bits, flags } = flagTables[table]
-  let set = 0
-  for (let index = 0; index < 2 ** bits; index++) set |= flags(index)
-  possible.set(table, set)
-  return set
-}
-const possible = new Map<FlagTable, number>()
 
 /** Follows the values through one effect: every expression is put in terms of what was there before. */
 class Tracing {
@@ -371,69 +328,6 @@ function cannotBe(expression: Expression, mask: number): boolean {
   return expression.kind === 'number' && (expression.value & mask) === 0
 }
 
-/** True where bit `bit` of a new F is that of the old one. */
-function isKept(value: Expression, bit: number): boolean {
-  switch (value.kind) {
-    case 'register':
-      return value.name === 'F'
-    case 'binary': {
-      const { operator, left, right } = value
-      if (operator === '&' && right.kind === 'number') return (right.value & (1 << bit)) !== 0 && isKept(left, bit)
-      if (operator !== '|') return false
-      return (isKept(left, bit) && isClear(right, bit)) || (isKept(right, bit) && isClear(left, bit))
-    }
-    case 'choose':
-      return isKept(value.then, bit) && isKept(value.otherwise, bit)
-    default:
-      return false
-  }
-}
-
-/** True where bit `bit` is 0 whatever comes, as far as the form of the expression tells. */
-function isClear(value: Expression, bit: number): boolean {
-  if (bit >= bitsOf(value)) return true
-  switch (value.kind) {
-    case 'number':
-      return (value.value & (1 << bit)) === 0
-    case 'flags':
-      return (flagsOf(value.table) & (1 << bit)) === 0
-    case 'choose':
-      return isClear(value.then, bit) && isClear(value.otherwise, bit)
-    case 'local':
-    case 'not':
-    case 'register':
-    case 'operand':
-      return false
-    case 'binary': {
-      const { operator, left, right } = value
-      switch (operator) {
-        case '&':
-          return isClear(left, bit) || isClear(right, bit)
-        case '|':
-        case '^':
-          return isClear(left, bit) && isClear(right, bit)
-        case '<<':
-          return right.kind === 'number' && (bit < right.value || isClear(left, bit - right.value))
-        case '>>':
-          return right.kind === 'number' && bit + right.value < 31 && isClear(left, bit + right.value)
-        default:
-          return false
-      }
-    }
-  }
-}
-
-function partsOf(name: RegisterName, mask: number): number {
-  if (hidden.includes(name)) return 0
-  if (name === 'F') return mask & 0xff
-  if (name === 'IFF1' || name === 'IFF2') return 1 << (partOf['IFF'] ?? 0)
-  const halves = pairs[name]
-  if (halves === undefined) return (mask & (2 ** registerBits[name] - 1)) === 0 ? 0 : 1 << (partOf[name] ?? 0)
-  const high = (mask & 0xff00) === 0 ? 0 : 1 << (partOf[halves[0]] ?? 0)
-  if (name === 'AF') return high | (mask & 0xff)
-  return high | ((mask & 0xff) === 0 ? 0 : 1 << (partOf[halves[1]] ?? 0))
-}
-
 function isFixed(expression: Expression): boolean {
   switch (expression.kind) {
     case 'number':
@@ -445,51 +339,5 @@ function isFixed(expression: Expression): boolean {
       return isFixed(expression.left) && isFixed(expression.right)
     default:
       return false
-  }
-}
-
-function operandOf(name: string, encoding: readonly (Byte | string)[], bytes: readonly Byte[]): number {
-  const byteOf = (operand: string): Byte => bytes[encoding.indexOf(operand)] ?? 0
-  if (name === 'nn') return byteOf('nl') | (byteOf('nh') << 8)
-  const value = byteOf(name)
-  return name === 'n' || name === 'bus' ? value : (value ^ 0x80) - 0x80
-}
-
-function registerOf(name: RegisterName, { registers, bytes }: Before): number {
-  const half = (pair: number, isHigh: boolean): number => (isHigh ? pair >> 8 : pair & 0xff)
-  switch (name) {
-    case 'AF':
-    case 'BC':
-    case 'DE':
-    case 'HL':
-    case 'IX':
-    case 'IY':
-    case 'SP':
-    case 'WZ':
-    case 'I':
-    case 'R':
-    case 'Q':
-    case 'IM':
-      return registers[name.toLowerCase() as 'af']
-    // Behind the instruction, as the table has it.
-    case 'PC':
-      return (registers.pc + bytes.length) & 0xffff
-    case "AF'":
-    case "BC'":
-    case "DE'":
-    case "HL'":
-      return registers[name.toLowerCase().replace("'", '_') as 'af_']
-    case 'IFF1':
-    case 'IFF2':
-      return Number(registers[name.toLowerCase() as 'iff1'])
-    case 'IXH':
-    case 'IXL':
-    case 'IYH':
-    case 'IYL':
-      return half(registers[name.slice(0, 2).toLowerCase() as 'ix'], name.endsWith('H'))
-    default: {
-      const pair = Object.keys(pairs).find((each) => each.length === 2 && each.includes(name)) ?? 'AF'
-      return half(registers[pair.toLowerCase() as 'af'], pair.startsWith(name))
-    }
   }
 }

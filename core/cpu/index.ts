@@ -17,13 +17,7 @@ export type { BusState } from './evaluate.ts'
 export { instructionSet } from './instruction-set.ts'
 export { decode, type Decoded } from './decode.ts'
 export { instructionUse, type InstructionUse, type UsedRegister } from './instruction-use.ts'
-export {
-  dataFlow,
-  interruptFlow,
-  registerParts,
-  type Before,
-  type BusAccess,
-  type DataFlow,
-  type Sources,
-} from './data-flow.ts'
+export { dataFlow, interruptFlow, type BusAccess, type DataFlow, type Sources } from './data-flow.ts'
+export { registerParts } from './register-parts.ts'
+export type { Before } from './state-before.ts'
 export { memoryReads, type AddressRegister, type MemoryReadAddress } from './memory-reads.ts'
