@@ -8,6 +8,8 @@ export interface Suggestion {
   readonly check: Readonly<Record<string, unknown>> | null
   /** The case on which it finds it. */
   readonly caseId: string
+  /** It shows with other drawn values only: more runs of the case find it, another check need not. */
+  readonly needsRuns: boolean
   /** A sentence for the exercise's author. */
   readonly words: string
 }
@@ -25,7 +27,7 @@ export interface Found {
 export function suggestionFor({ difference, caseId, title, seed, isOtherSeed }: Found): Suggestion {
   const { check, what } = checkFor(difference)
   const runs = isOtherSeed ? ` It shows only with other drawn values (seed ${seed}): give the case more runs.` : ''
-  return { check, caseId, words: `On ${title} ${what}.${runs}` }
+  return { check, caseId, needsRuns: isOtherSeed, words: `On ${title} ${what}.${runs}` }
 }
 
 function checkFor(difference: Difference): { readonly check: Suggestion['check']; readonly what: string } {
@@ -37,7 +39,10 @@ function checkFor(difference: Difference): { readonly check: Suggestion['check']
       const where = `${showCount(length, 'byte')} from ${showWord(at)} on`
       return isLeftAlone
         ? { check: { kind: 'memory', elsewhere: 'unchanged' }, what: `${where} should have been left alone` }
-        : { check: { kind: 'memory', want: [{ at, bytes: 'model', length }] }, what: `${where} hold something else` }
+        : {
+            check: { kind: 'memory', want: [{ at, bytes: 'model', length }] },
+            what: `${where} ${length === 1 ? 'holds' : 'hold'} something else`,
+          }
     }
     case 'register': {
       const { register } = difference

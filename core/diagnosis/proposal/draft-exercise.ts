@@ -12,7 +12,7 @@ import {
 import { gradeProgram } from '../../grading/index.ts'
 import { imageSize } from '../../image/index.ts'
 import { careIdeas, endIdeas, memoryIdeas, registerIdeas, sheetIdeas, wordIdeas, type Observed } from './ideas.ts'
-import { drawnCase } from './inputs.ts'
+import { drawnCase, readUnset } from './inputs.ts'
 import { behaviourOnCase, type ModelBehaviour } from './model-behaviour.ts'
 import { displayIdeas, interruptIdeas, portIdeas, soundIdeas } from './output-ideas.ts'
 import type { Draft, ExerciseDraft, Idea, Plain, Proposal, ProposeOptions } from './proposal.ts'
@@ -46,22 +46,25 @@ class Drafting {
   readonly #profile: BoardProfile
   readonly #options: ProposeOptions
   readonly #seed: number
+  #cases: readonly unknown[]
 
   constructor(draft: ExerciseDraft, profile: BoardProfile, options: ProposeOptions) {
     this.#draft = draft
     this.#profile = profile
     this.#options = options
     this.#seed = options.seed ?? 0
+    const own = draft.fields?.['cases']
+    this.#cases = Array.isArray(own) && own.length > 0 ? own : [firstCase]
   }
 
   draft(): Draft {
-    const bare = this.#document(this.#cases(), [bareCheck])
+    const bare = this.#document(this.#cases, [bareCheck])
     const parsed = parseExercise(bare)
     if (!parsed.isOk) return this.#failed(bare, parsed.problems)
     const exercise = exerciseFor(parsed.exercise, this.#seed)
     const program = readProgram(this.#draft.model, staffReadOptionsFor(exercise, this.#profile))
     if (!program.isOk || imageSize(program.image) === 0) return this.#failed(bare, modelProblems(program))
-    const runs = this.#runs(exercise, program)
+    const runs = this.#runsWithInputs(exercise, program)
     if (runs === null) return { ...this.#failed(bare, []), isStopped: true }
     const drawn = runs.every(({ instance }) => instance.of.draws.length === 0) ? drawnCase(runs) : null
     return this.#complete(program, runs, drawn)
@@ -70,12 +73,25 @@ class Drafting {
   /** With the drawn case where the model answer comes to its end on it too. */
   #complete(program: Program, runs: readonly ModelBehaviour[], drawn: Document | null): Draft {
     if (drawn !== null) {
-      const cases = [...this.#cases(), drawn]
+      const cases = [...this.#cases, drawn]
       const parsed = parseExercise(this.#document(cases, [bareCheck]))
       const more = parsed.isOk ? this.#runs(exerciseFor(parsed.exercise, this.#seed), program) : null
       if (more?.every(hasEnded) === true) return this.#proposed(program, more, cases)
     }
-    return this.#proposed(program, runs, this.#cases())
+    return this.#proposed(program, runs, this.#cases)
+  }
+
+  /** The runs; where no case was written, the first gives the bytes that the model answer found in RAM by chance. */
+  #runsWithInputs(exercise: Exercise, program: Program): readonly ModelBehaviour[] | null {
+    const runs = this.#runs(exercise, program)
+    const [first] = runs ?? []
+    const inputs = this.#cases[0] === firstCase && first !== undefined && hasEnded(first) ? readUnset(first) : []
+    if (inputs.length === 0) return runs
+    const cases = [{ ...firstCase, given: { memory: inputs } }]
+    const parsed = parseExercise(this.#document(cases, [bareCheck]))
+    if (!parsed.isOk) return runs
+    this.#cases = cases
+    return this.#runs(exerciseFor(parsed.exercise, this.#seed), program)
   }
 
   #runs(exercise: Exercise, program: Program): readonly ModelBehaviour[] | null {
@@ -150,11 +166,6 @@ class Drafting {
     })
   }
 
-  #cases(): readonly unknown[] {
-    const own = this.#draft.fields?.['cases']
-    return Array.isArray(own) && own.length > 0 ? own : [{ id: 'run', title: 'The run' }]
-  }
-
   /** The groups that have a check; time and care rest on the first check of what the program does. */
   #document(cases: readonly unknown[], checks: readonly Readonly<Record<string, unknown>>[]): Document {
     const { title, brief, model, fields = {} } = this.#draft
@@ -189,6 +200,9 @@ class Drafting {
 }
 
 const bareCheck: Readonly<Record<string, Plain>> = { id: 'ends', kind: 'run-end', title: 'It ends', group: 'function' }
+
+/** What a draft without cases is tried on. */
+const firstCase = { id: 'run', title: 'The run' } as const
 
 function hasEnded({ recording }: ModelBehaviour): boolean {
   const { kind } = recording.result.end

@@ -1,6 +1,6 @@
 import type { Addr } from '../../cpu/index.ts'
 import type { ModelBehaviour } from './model-behaviour.ts'
-import { addressText } from './proposal.ts'
+import { addressText, bytesText } from './proposal.ts'
 
 /** Bytes drawn at most, and runs with drawn values. */
 const mostBytes = 256
@@ -22,6 +22,26 @@ export function drawnCase(runs: readonly ModelBehaviour[]): Readonly<Record<stri
   const count = draws.reduce((sum, { length }) => sum + length, 0)
   if (draws.length === 0 || count > mostBytes) return null
   return { id: 'drawn', title: 'Drawn inputs', visible: false, times: runsDrawn, draws }
+}
+
+/**
+ * Bytes that the model answer takes from RAM that nobody set, as a case gives them: inputs that the author has named in the
+ * task alone. Too many are no inputs but a sweep over memory.
+ */
+export function readUnset({
+  recording,
+  request,
+}: ModelBehaviour): readonly { readonly at: string; readonly bytes: string }[] {
+  const isOwn = (pc: Addr): boolean =>
+    request.image.segments.some(({ start, bytes }) => pc >= start && pc < start + bytes.length)
+  const read = recording.questions.allReadBeforeWritten().filter(({ isGiven, pc }) => !isGiven && isOwn(pc))
+  if (read.length > mostBytes) return []
+  const values = new Map(read.map(({ address, value }) => [address, value]))
+  const addresses = [...values.keys()].sort((a, b) => a - b)
+  return stretches(addresses).map(({ from, length }) => ({
+    at: addressText(from),
+    bytes: bytesText(Array.from({ length }, (_, i) => values.get(from + i) ?? 0)),
+  }))
 }
 
 /** Whether a byte is read before it is written. */

@@ -40,6 +40,22 @@ describe('checks proposed from a model answer', () => {
     expect(exercise?.cases.at(-1)).toMatchObject({ id: 'drawn', visible: false, draws: [{ at: 0x4600, length: 2 }] })
     expect(checksOf(add)['memory-others']).toMatchObject({ cases: ['drawn'], visible: false })
   })
+  test('bytes that it reads and nobody gave are given as they were, and drawn too', () => {
+    const told = draft(' LD A,(4600h)\n LD HL,4602h\n ADD A,(HL)\n LD (4610h),A\n HALT')
+    expect(told.problems).toEqual([])
+    const [first, drawn] = told.exercise?.cases ?? []
+    expect(first?.given?.memory).toMatchObject([
+      { at: 0x4600, bytes: [expect.any(Number)] },
+      { at: 0x4602, bytes: [expect.any(Number)] },
+    ])
+    expect(drawn).toMatchObject({ id: 'drawn', visible: false, draws: [{ at: 0x4600 }, { at: 0x4602 }] })
+    expect(checksOf(told)['memory-others']).toMatchObject({ cases: ['drawn'] })
+  })
+  test('a case that the author wrote stays as it is, whatever is read', () => {
+    const cases = [{ id: 'mine' }]
+    const told = draft(' LD A,(4600h)\n LD (4610h),A\n HALT', { fields: { cases } })
+    expect(told.document['cases']).toEqual(cases)
+  })
   test('each proposal has a reason, and the document reads as it stands', () => {
     for (const { reason } of add.proposals) expect(reason).toMatch(/\.$/)
     expect(parseExercise(add.document).isOk).toBe(true)
