@@ -8,6 +8,20 @@ import { startDemo, type DemoServer } from './demo-server.ts'
 const depot = resolve(import.meta.dirname, '../../prisma/seed/tram-depot')
 const program = (name: string): string => readFileSync(join(depot, name), 'utf8')
 
+/** A model answer of a new exercise. */
+const dearRides = `  LD HL,4600h
+  LD BC,0800h
+AGAIN: LD A,(HL)
+  CP 33h
+  JR C,NEXT
+  INC C
+NEXT: INC HL
+  DJNZ AGAIN
+  LD A,C
+  LD (4610h),A
+  HALT
+`
+
 describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
   let demo: DemoServer
   let browser: Browser
@@ -281,6 +295,55 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
       .waitFor()
     await lookAt(page, 'members')
     await expectAccessible(page)
+  })
+
+  test('an instructor drafts an exercise from a model answer, tries its checks, and reads a wrong answer’s report', async () => {
+    const { page } = instructor
+    await page.goto(demo.address)
+    await page
+      .getByRole('link', { name: /Quarry Street/ })
+      .first()
+      .click()
+    await page.getByRole('link', { name: 'Exercises', exact: true }).click()
+    await page.getByRole('link', { name: 'New exercise' }).click()
+    await page.getByRole('textbox', { name: 'Title', exact: true }).fill('Dear rides')
+    // Nothing can be created before there is a document.
+    expect(await page.getByRole('button', { name: 'Create as a draft' }).count()).toBe(0)
+    await lookAt(page, 'new-exercise')
+    await expectAccessible(page)
+    await page
+      .getByRole('textbox', { name: 'The task' })
+      .fill('Eight fares stand from 4600h on. Count those of 33h or more and put the count at 4610h. Then halt.')
+    const model = page.getByRole('textbox', { name: 'Your model answer, assembly' })
+    await model.fill(dearRides.replace('LD A,C', 'LDA A,C'))
+    await page.getByText('LDA is the 8080').first().waitFor()
+    await model.fill(dearRides)
+    await page.getByRole('button', { name: 'Run it and draft the checks' }).click()
+    await page.getByText('Reads well').first().waitFor()
+    await page.getByRole('tab', { name: 'Try the checks' }).click()
+    await page.getByRole('button', { name: 'Try the checks' }).click()
+    await page.getByText('What each check caught').waitFor()
+    expect(
+      Number.parseFloat(
+        await page
+          .getByText(/^\d[\d.]* %/)
+          .first()
+          .innerText(),
+      ),
+    ).toBeGreaterThan(98)
+    await lookAt(page, 'new-exercise-tried')
+    await expectAccessible(page)
+    await page.getByRole('tab', { name: 'A wrong answer' }).click()
+    await page.getByRole('textbox', { name: 'A wrong answer' }).fill(dearRides.replace('JR C', 'JR NC'))
+    await page.getByRole('button', { name: 'Grade it here' }).click()
+    await page.getByText('likeliest').waitFor()
+    await lookAt(page, 'new-exercise-wrong-answer')
+    await expectAccessible(page)
+    await page.getByRole('button', { name: 'Create as a draft' }).click()
+    await page.waitForURL(/\/exercises\/.*\/edit/)
+    await page.getByText('Students do not see it yet').waitFor()
+    expect(await page.getByRole('heading', { level: 1 }).innerText()).toContain('Dear rides')
+    expect(await page.getByRole('button', { name: 'Publish' }).count()).toBe(1)
   })
 
   test('no page complained on the browser’s console', () => {

@@ -62,6 +62,29 @@ describe('the workshop', () => {
     expect([desks[0]?.isCleared, desks[1]?.isCleared]).toEqual([true, false])
   })
 
+  test('shows a part of the result while the rest is worked on, and hands on the whole once', () => {
+    const { workshop, desks, say } = workshopOnDesks()
+    const heard: unknown[] = []
+    const part = { kind: 'probe', result: null } as const
+    workshop.start(task, (result) => heard.push(result))
+    say({ kind: 'so-far', result: part })
+    expect([workshop.isRunning, workshop.result, workshop.task, heard]).toEqual([true, part, task, []])
+    const whole = { ...part }
+    say({ kind: 'done', result: whole })
+    expect([workshop.isRunning, heard, desks.length]).toEqual([false, [whole], 1])
+  })
+
+  test('says nothing of the end of a task that was stopped, dropped or failed', () => {
+    const { workshop, say } = workshopOnDesks()
+    const heard: unknown[] = []
+    workshop.start(task, (result) => heard.push(result))
+    workshop.start(task)
+    say({ kind: 'done', result: { kind: 'probe', result: null } })
+    workshop.start(task, (result) => heard.push(result))
+    say({ kind: 'fault', message: 'It broke.' })
+    expect(heard).toEqual([])
+  })
+
   test('says why a task failed', () => {
     const { workshop, say } = workshopOnDesks()
     workshop.start(task)

@@ -1,10 +1,15 @@
-import { parse, stringify } from 'yaml'
+import { Document, isScalar, parse } from 'yaml'
 import type { Draft, ExerciseDraft } from '../../../core/diagnosis/index.ts'
 import type { ProgramText } from '../../../core/exercise/index.ts'
 
 /** A drafted document as an author reads it: long texts in blocks, short lists on one line. */
 export function textOf({ document }: Pick<Draft, 'document'>): string {
-  return stringify(document, { lineWidth: 120, blockQuote: 'literal' })
+  const made = new Document(document)
+  const brief = made.get('brief', true)
+  // A task on one line is folded as prose; one with lines of its own keeps them.
+  if (isScalar(brief) && typeof brief.value === 'string')
+    brief.type = brief.value.includes('\n') ? 'BLOCK_LITERAL' : 'BLOCK_FOLDED'
+  return made.toString({ lineWidth: 72 })
 }
 
 /** What a checks' proposal begins with, out of a document that is being written; null where it has no model answer. */

@@ -1,5 +1,5 @@
 import type { ProbeProgress } from '../../../core/diagnosis/index.ts'
-import type { WorkshopReply, WorkshopResult, WorkshopTask } from './protocol.ts'
+import type { WorkshopProgress, WorkshopReply, WorkshopResult, WorkshopTask } from './protocol.ts'
 
 /** What of a Worker is used; a test passes its own. */
 export interface WorkshopDesk {
@@ -12,14 +12,21 @@ export interface WorkshopDesk {
 export class Workshop {
   readonly #open: () => WorkshopDesk
   #desk: WorkshopDesk | null = null
+  #ondone: ((result: WorkshopResult) => void) | null = null
+  #task = $state.raw<WorkshopTask | null>(null)
   #isRunning = $state(false)
   #isStopped = $state(false)
-  #progress = $state.raw<ProbeProgress | null>(null)
+  #progress = $state.raw<WorkshopProgress | null>(null)
   #result = $state.raw<WorkshopResult | null>(null)
   #fault = $state.raw<string | null>(null)
 
   constructor(open: () => WorkshopDesk) {
     this.#open = open
+  }
+
+  /** The last task begun. */
+  get task(): WorkshopTask | null {
+    return this.#task
   }
 
   get isRunning(): boolean {
@@ -31,11 +38,11 @@ export class Workshop {
     return this.#isStopped
   }
 
-  get progress(): ProbeProgress | null {
+  get progress(): WorkshopProgress | null {
     return this.#progress
   }
 
-  /** What the last task that came to its end gave. */
+  /** What the last task gave; of one still running what is known already, if it tells that. */
   get result(): WorkshopResult | null {
     return this.#result
   }
@@ -45,9 +52,11 @@ export class Workshop {
     return this.#fault
   }
 
-  /** Begins a task; one under way is dropped. */
-  start(task: WorkshopTask): void {
+  /** Begins a task; one under way is dropped. `ondone` hears of its end, unless it fails or is stopped. */
+  start(task: WorkshopTask, ondone?: (result: WorkshopResult) => void): void {
     this.#clear()
+    this.#ondone = ondone ?? null
+    this.#task = task
     this.#isStopped = false
     this.#progress = null
     this.#result = null
@@ -68,13 +77,17 @@ export class Workshop {
       this.#progress = reply.progress
       return
     }
-    if (reply.kind === 'done') this.#result = reply.result
-    else this.#fault = reply.message
+    if (reply.kind === 'fault') this.#fault = reply.message
+    else this.#result = reply.result
+    if (reply.kind === 'so-far') return
+    const ondone = this.#ondone
     this.#clear()
+    if (reply.kind === 'done') ondone?.(reply.result)
   }
 
   #clear(): void {
     this.#isRunning = false
+    this.#ondone = null
     if (this.#desk === null) return
     this.#desk.onmessage = null
     this.#desk.terminate()
@@ -83,7 +96,10 @@ export class Workshop {
 }
 
 /** Percent of the mutants tried so far that a check caught, in two places; null before the first. */
-export function scoreSoFar({ caught, survived }: Pick<ProbeProgress, 'caught' | 'survived'>): number | null {
+export function scoreSoFar({
+  caught = 0,
+  survived = 0,
+}: Partial<Pick<ProbeProgress, 'caught' | 'survived'>>): number | null {
   const changing = caught + survived
   return changing === 0 ? null : Math.floor((10_000 * caught) / changing) / 100
 }

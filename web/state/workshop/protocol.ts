@@ -17,13 +17,19 @@ export type WorkshopTask =
   /** An exercise made from a task and a model answer. */
   | { readonly kind: 'draft'; readonly draft: ExerciseDraft; readonly board: BoardProfile }
 
+/** How far a task is; a probe also tells what it found so far. */
+export type WorkshopProgress = Pick<ProbeProgress, 'done' | 'total'> & Partial<ProbeProgress>
+
 export type WorkshopResult =
-  | { readonly kind: 'grade'; readonly report: Report; readonly diagnosis: Diagnosis }
+  /** The report comes before its diagnosis, which is looked for then. */
+  | { readonly kind: 'grade'; readonly report: Report; readonly diagnosis: Diagnosis | null }
   /** Null where the exercise has no model answer that gets full marks. */
   | { readonly kind: 'probe'; readonly result: ProbeResult | null }
   | { readonly kind: 'draft'; readonly draft: Draft }
 
 export type WorkshopReply =
-  | { readonly kind: 'progress'; readonly progress: ProbeProgress }
+  | { readonly kind: 'progress'; readonly progress: WorkshopProgress }
+  /** A part of the result, while the rest is worked on. */
+  | { readonly kind: 'so-far'; readonly result: WorkshopResult }
   | { readonly kind: 'done'; readonly result: WorkshopResult }
   | { readonly kind: 'fault'; readonly message: string }
