@@ -9,7 +9,7 @@ export function textOf({ document }: Pick<Draft, 'document'>): string {
   // A task on one line is folded as prose; one with lines of its own keeps them.
   if (isScalar(brief) && typeof brief.value === 'string')
     brief.type = brief.value.includes('\n') ? 'BLOCK_LITERAL' : 'BLOCK_FOLDED'
-  return made.toString({ lineWidth: 72 })
+  return made.toString({ lineWidth: 60 })
 }
 
 /** What a checks' proposal begins with, out of a document that is being written; null where it has no model answer. */
