@@ -20,6 +20,7 @@ export {
 export { modelProgram } from './model.ts'
 export { handlerVisits, type HandlerVisit } from './handler-visits.ts'
 export { movedRequest } from './moved-request.ts'
+export { withOwnNames } from './own-names.ts'
 export { boardMisfits, formatOfFile, parseExercise, prepareCheck, type ParsedExercise } from './parse.ts'
 export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './reference.ts'
 export { exampleDocument } from './reference-guide.ts'

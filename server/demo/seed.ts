@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto'
 import type { FastifyInstance } from 'fastify'
+import { withOwnNames, type Exercise } from '../../core/exercise/index.ts'
 import { hashPassword } from '../accounts/passwords.ts'
 import { makeJoinCode } from '../courses/join-code.ts'
 import { readDocument } from '../exercises/document.ts'
@@ -23,6 +24,8 @@ export interface DemoClass {
   /** Hands in what the class did so far; it lies in the queue like any hand-in. Gives the ids. */
   handIn(): Promise<readonly string[]>
 }
+
+type SeededExercise = ExerciseRow & { readonly document: Exercise }
 
 /** Makes the course and its people. */
 export async function seedDemo(
@@ -57,11 +60,11 @@ export async function seedDemo(
     if (role !== 'instructor') await addMember(database, course.id, people.get(userName) ?? '', role)
   }
 
-  const exercises = new Map<string, ExerciseRow>()
+  const exercises = new Map<string, SeededExercise>()
   for (const [place, exercise] of files.exercises.entries()) {
     const { opens, due, closes } = scheduleOf(place, files.exercises.length)
     const at = (hours: number): Date => new Date(now.getTime() + hours * hourMs)
-    const { revision } = readDocument(exercise.source)
+    const { exercise: document, revision } = readDocument(exercise.source)
     const created = await createExercise(database, instructorId, course.id, revision, {
       isPublished: true,
       opensAt: at(opens),
@@ -70,7 +73,7 @@ export async function seedDemo(
       order: place + 1,
     })
     if (created === 'code-taken') throw new Error(`The demo course has two exercises ${revision.code}.`)
-    exercises.set(exercise.id, created)
+    exercises.set(exercise.id, { ...created, document })
   }
 
   const plan = [
@@ -94,7 +97,7 @@ export async function seedDemo(
 async function handInPlanned(
   app: FastifyInstance,
   planned: PlannedHandIn,
-  exercises: ReadonlyMap<string, ExerciseRow>,
+  exercises: ReadonlyMap<string, SeededExercise>,
   people: ReadonlyMap<string, string>,
   now: Date,
 ): Promise<string> {
@@ -102,7 +105,9 @@ async function handInPlanned(
   const studentId = people.get(planned.userName)
   if (exercise === undefined || studentId === undefined) throw new Error('The plan names what is not there.')
   const receivedAt = new Date(now.getTime() - planned.hoursAgo * hourMs)
-  const { format, text } = planned.program
+  const seed = await seedFor(app.database, exercise.id, studentId)
+  // Whoever has values of their own writes them into their program, as a student would.
+  const { format, text } = withOwnNames(planned.program, exercise.document, seed)
   const accepted = await acceptSubmission(
     app.database,
     {
@@ -113,7 +118,7 @@ async function handInPlanned(
       format,
       text,
       digest: createHash('sha256').update(text).digest('hex'),
-      seed: await seedFor(app.database, exercise.id, studentId),
+      seed,
       receivedAt,
       isLate: exercise.dueAt !== null && receivedAt >= exercise.dueAt,
     },

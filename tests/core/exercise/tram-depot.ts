@@ -1,7 +1,13 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { parse } from 'yaml'
-import { parseExercise, formatOfFile, type Exercise, type ProgramText } from '../../../core/exercise/index.ts'
+import {
+  formatOfFile,
+  parseExercise,
+  withOwnNames,
+  type Exercise,
+  type ProgramText,
+} from '../../../core/exercise/index.ts'
 
 const root = join(import.meta.dirname, '../../../prisma/seed/tram-depot')
 
@@ -42,8 +48,9 @@ export function exerciseOf(folder: string): Exercise {
   return parsed.exercise
 }
 
-export function programOf(folder: string, file: string): ProgramText {
-  return { format: formatOfFile(file), text: textOf(folder, file) }
+/** As the student with this seed would hand it in: with the values of an exercise's constants behind it. */
+export function programOf(folder: string, file: string, seed = 0): ProgramText {
+  return withOwnNames({ format: formatOfFile(file), text: textOf(folder, file) }, exerciseOf(folder), seed)
 }
 
 export function mistakesOf(folder: string): readonly Mistake[] {

@@ -83,7 +83,7 @@ describe.each(folders)('%s', (folder) => {
     const secrets = secretsOf(exercise)
     fc.assert(
       fc.property(fc.constantFrom(...files), fc.nat(0xffff), (file, seed) => {
-        const full = grade(programOf(folder, file), exercise, benchEight, { seed, isStaffAnswer: true })
+        const full = grade(programOf(folder, file, seed), exercise, benchEight, { seed })
         const seen = studentReport(full)
         const text = JSON.stringify(seen)
         expect([file, leaks(text, [...secrets, ...toldInSecret(full)])]).toEqual([file, []])

@@ -4,7 +4,7 @@ import { grade, type Report } from '../../../core/grading/index.ts'
 import { exerciseOf, filesOf, folders, mistakesOf, programOf, textOf } from '../exercise/tram-depot.ts'
 
 function reportOn(folder: string, file: string, seed?: number): Report {
-  return grade(programOf(folder, file), exerciseOf(folder), benchEight, seed === undefined ? {} : { seed })
+  return grade(programOf(folder, file, seed), exerciseOf(folder), benchEight, seed === undefined ? {} : { seed })
 }
 
 /** What a reader needs to see when a correct answer loses marks. */

@@ -1,10 +1,10 @@
         PUSH BC
-        LD HL,4600h
+        LD HL,FIRST
         LD B,(HL)
-        LD L,10h
+        LD L,LAST+1-4600h
         LD C,(HL)
         LD (HL),B
-        LD L,00h
+        LD L,FIRST-4600h
         LD (HL),C
         POP BC
         HALT

@@ -1,9 +1,9 @@
         PUSH BC
-        LD HL,4600h
+        LD HL,FIRST
         LD B,(HL)
-        LD L,0Fh
+        LD L,LAST-4600h
         LD C,(HL)
         LD (HL),B
-        LD L,00h
+        LD L,FIRST-4600h
         LD (HL),C
         HALT

@@ -1,5 +1,5 @@
-        LD A,(460Fh)
-        LD (4600h),A
-        LD A,(4600h)
-        LD (460Fh),A
+        LD A,(LAST)
+        LD (FIRST),A
+        LD A,(FIRST)
+        LD (LAST),A
         HALT

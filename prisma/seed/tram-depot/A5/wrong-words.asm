@@ -1,7 +1,7 @@
         PUSH DE
-        LD HL,(4600h)
-        LD DE,(460Fh)
-        LD (460Fh),HL
-        LD (4600h),DE
+        LD HL,(FIRST)
+        LD DE,(LAST)
+        LD (LAST),HL
+        LD (FIRST),DE
         POP DE
         HALT

@@ -5,7 +5,7 @@ import { Draft, type Changes, type DraftLine } from '../../../../core/diagnosis/
 import { likelyBytes } from '../../../../core/diagnosis/edits/byte-edits.ts'
 import { editedImage, type ByteEdit } from '../../../../core/diagnosis/edits/edit.ts'
 import { madeProgram } from '../../../../core/diagnosis/trial/made-program.ts'
-import { modelProgram, readOptionsFor, type Exercise } from '../../../../core/exercise/index.ts'
+import { exerciseFor, modelProgram, staffReadOptionsFor, type Exercise } from '../../../../core/exercise/index.ts'
 import { gradeProgram } from '../../../../core/grading/index.ts'
 import type { Image } from '../../../../core/image/index.ts'
 import { Random } from '../../../../core/run/index.ts'
@@ -227,7 +227,7 @@ export const spoilings: readonly Spoiling[] = [
 export function slipsOf(exercise: Exercise, seed: number): readonly Slip[] {
   const model = modelProgram(exercise, benchEight)
   if (model === null) return []
-  const options = readOptionsFor(exercise, benchEight)
+  const options = staffReadOptionsFor(exerciseFor(exercise, 0), benchEight)
   const draft = new Draft(model, options)
   const random = new Random(seed)
   return spoilings.flatMap(({ causeId, places }): readonly Slip[] => {
