@@ -11,6 +11,7 @@ const bitsOf = (...names: readonly string[]): number => names.reduce((sum, name)
 
 /** The flags, which are parts 0 to 7. */
 export const allFlags = 0xff
+export const everyPart = 0x7fff_ffff
 export const interruptPart = bitOf('IFF')
 export const stackPart = bitOf('SP')
 

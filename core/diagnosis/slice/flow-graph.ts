@@ -1,26 +1,16 @@
-import type { Addr, Before } from '../../cpu/index.ts'
+import type { Addr } from '../../cpu/index.ts'
 import type { History } from './history.ts'
+import { decidersIn, regionsIn, sidesIn, withWaysOut, type Node, type Sides } from './regions.ts'
+import { isStore } from './store-reach.ts'
 
 /** Where an interrupt led the program, as the firmware's hook stands at the end of the run; null for nowhere in it. */
-function handlerOf({ recording, request }: History): Addr | null {
+export function handlerOf({ recording, request }: History): Addr | null {
   const hook = request.profile.layout.interruptHook
   if (hook === null) return null
   const { memory } = recording.result
   const handler = (memory[hook] ?? 0) | ((memory[hook + 1] ?? 0) << 8)
   const isLoaded = request.image.segments.some(({ start, bytes }) => handler >= start && handler < start + bytes.length)
   return isLoaded ? handler : null
-}
-
-interface Node {
-  readonly address: Addr
-  /** Places in the list of nodes; -1 is the end of the program. */
-  readonly next: readonly number[]
-}
-
-/** What a branch may have kept from happening: the parts of registers that would have been set, and whether memory would. */
-export interface Skipped {
-  readonly parts: number
-  readonly isStore: boolean
 }
 
 /** A program is at most 4 KB; whatever is longer is looked at no further. */
@@ -36,7 +26,7 @@ export class FlowGraph {
   readonly #roots = new Set<Addr>()
   readonly #goesOnAfterHalt: boolean
   #deciding = new Map<Addr, ReadonlySet<Addr>>()
-  #resting = new Map<Addr, Skipped>()
+  #sides = new Map<Addr, Sides>()
 
   constructor(history: History) {
     this.#history = history
@@ -58,9 +48,9 @@ export class FlowGraph {
     return this.#deciding.get(address) ?? new Set()
   }
 
-  /** What the instructions that rest on a branch could have made, had it gone their way. */
-  get skipped(): ReadonlyMap<Addr, Skipped> {
-    return this.#resting
+  /** The ways on from each branch, by its address. */
+  get sides(): ReadonlyMap<Addr, Sides> {
+    return this.#sides
   }
 
   /** The addresses to which an instruction leads, as far as its bytes tell; firmware left out. */
@@ -69,7 +59,7 @@ export class FlowGraph {
     const after = (address + length) & 0xffff
     if (text === 'HALT') return this.#goesOnAfterHalt ? [after] : []
     if (jump === null) return [after]
-    const target = jump.isFixed ? [jump.to(this.#before(address, length))] : []
+    const target = jump.isFixed ? [jump.to(this.#history.before(address))] : []
     const isCall = /^(CALL|RST)\b/.test(text)
     const targets = target.filter((each) => !this.#history.isRom(each))
     return jump.when !== null || isCall ? [...targets, after] : targets
@@ -78,12 +68,6 @@ export class FlowGraph {
   /** Every address that some way of the program leads to. */
   get addresses(): Iterable<Addr> {
     return this.#deciding.keys()
-  }
-
-  #before(address: Addr, length: number): Before {
-    const { memoryAtStart, recording } = this.#history
-    const bytes = Array.from({ length }, (_, i) => memoryAtStart[(address + i) & 0xffff] ?? 0)
-    return { registers: { ...recording.result.registers, pc: address }, bytes, read: (at) => memoryAtStart[at] ?? 0 }
   }
 
   #build(): void {
@@ -99,86 +83,30 @@ export class FlowGraph {
     }
     const nodes = found.map(({ address, next }): Node => {
       const known = next.flatMap((each) => places.get(each) ?? [])
-      return { address, next: known.length < next.length || next.length === 0 ? [...known, -1] : known }
+      const leaves = known.length < next.length || next.length === 0 || this.#mayLeave(address)
+      return { address, next: leaves ? [...known, -1] : known }
     })
-    this.#deciding = decidersIn(withWaysOut(nodes))
-    this.#resting = new Map()
-    for (const [address, deciders] of this.#deciding) {
-      const { writes, memoryWrites, text } = this.#history.flowAt(address)
-      const isStore = memoryWrites.length > 0 && !/^(PUSH|CALL|RST)\b/.test(text)
-      for (const each of deciders) {
-        const known = this.#resting.get(each)
-        this.#resting.set(each, {
-          parts: (known?.parts ?? 0) | writes,
-          isStore: (known?.isStore ?? false) || isStore,
-        })
-      }
-    }
+    const ways = withWaysOut(nodes)
+    const regions = regionsIn(ways)
+    this.#deciding = decidersIn(ways, regions)
+    this.#sides = sidesIn(ways, regions, (address) => this.#effectOf(address))
   }
-}
 
-/** An endless loop has no way to the end: its jumps back count as one, so that each node has one. */
-function withWaysOut(nodes: readonly Node[]): readonly Node[] {
-  const before = nodes.map((): number[] => [])
-  for (const [at, { next }] of nodes.entries()) for (const each of next) before[each]?.push(at)
-  const leadsOut = nodes.map(({ next }) => next.includes(-1))
-  const waiting = [...leadsOut.keys()].filter((at) => leadsOut[at])
-  for (let at = waiting.pop(); at !== undefined; at = waiting.pop()) {
-    for (const each of before[at] ?? []) {
-      if (leadsOut[each] === true) continue
-      leadsOut[each] = true
-      waiting.push(each)
-    }
+  /** `RET Z`, `JP NC,DESK`: the other way leads out of the program. */
+  #mayLeave(address: Addr): boolean {
+    const { jump, text } = this.#history.flowAt(address)
+    if (jump === null || jump.when === null || text.startsWith('CALL')) return false
+    return !jump.isFixed || this.#history.isRom(jump.to(this.#history.before(address)))
   }
-  return nodes.map((node, at) => {
-    const isBack = node.next.some((next) => (nodes[next]?.address ?? 0) <= node.address)
-    return leadsOut[at] === true || !isBack ? node : { ...node, next: [...node.next, -1] }
-  })
-}
 
-/** For each node the branches it rests on. */
-function decidersIn(nodes: readonly Node[]): Map<Addr, ReadonlySet<Addr>> {
-  const always = alwaysBehind(nodes)
-  const deciding = new Map<Addr, Set<Addr>>(nodes.map(({ address }) => [address, new Set<Addr>()]))
-  for (const [at, node] of nodes.entries()) {
-    if (node.next.length < 2) continue
-    for (const next of node.next) {
-      if (next < 0) continue
-      for (const [other, { address }] of nodes.entries()) {
-        const isSure = other === next || has(always[next], other)
-        if (isSure && (other === at || !has(always[at], other))) deciding.get(address)?.add(node.address)
-      }
-    }
+  /** Whether some way leads on from an instruction and another need not: more than one, or out of the program. */
+  isBranch(address: Addr): boolean {
+    return this.successorsOf(address).length > 1 || this.#mayLeave(address)
   }
-  return deciding
-}
 
-/** For each node the others that every way from it to the end comes to, as bits. */
-function alwaysBehind(nodes: readonly Node[]): readonly Uint32Array[] {
-  const words = Math.ceil(nodes.length / 32)
-  const sets = nodes.map(() => new Uint32Array(words).fill(0xffff_ffff))
-  for (let isChanging = true; isChanging;) {
-    isChanging = false
-    for (let at = nodes.length - 1; at >= 0; at--) {
-      const set = sets[at]
-      const node = nodes[at]
-      if (set === undefined || node === undefined) continue
-      for (let word = 0; word < words; word++) {
-        let common = 0xffff_ffff
-        for (const next of node.next) {
-          const own = next >= 0 && next >>> 5 === word ? 1 << (next & 31) : 0
-          common &= next < 0 ? 0 : (sets[next]?.[word] ?? 0) | own
-        }
-        if (common >>> 0 !== set[word]) {
-          set[word] = common
-          isChanging = true
-        }
-      }
-    }
+  /** What an instruction sets, and whether it stores: pushing is none. */
+  #effectOf(address: Addr): { readonly parts: number; readonly isStore: boolean } {
+    const flow = this.#history.flowAt(address)
+    return { parts: flow.writes, isStore: isStore(flow) }
   }
-  return sets
-}
-
-function has(set: Uint32Array | undefined, at: number): boolean {
-  return (((set?.[at >>> 5] ?? 0) >>> (at & 31)) & 1) === 1
 }

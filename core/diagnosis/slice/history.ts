@@ -1,14 +1,14 @@
-import { eventCode, type EventLog } from '../../board/index.ts'
-import { dataFlow, type Addr, type Byte, type DataFlow, type TState } from '../../cpu/index.ts'
+import type { EventLog } from '../../board/index.ts'
+import { dataFlow, type Addr, type Before, type Byte, type DataFlow, type TState } from '../../cpu/index.ts'
 import { run, type Recording, type RunRequest, type TraceStep } from '../../run/index.ts'
+import { everyPart } from './facts.ts'
+import { WriteIndex } from './write-index.ts'
 
 const chunkSteps = 32_768
 /** Stretches of which the times are kept. */
 const mostTimes = 8
 /** Steps looked at closely come in clusters: so many are fetched at once. */
 const closeSteps = 48
-/** A bit for each part of the registers. */
-const everything = 0x7fff_ffff
 
 /** What a question about the past needs of a run: which instruction each step executed, and who wrote each byte. */
 export class History {
@@ -67,6 +67,20 @@ export class History {
     return pcs[step - from] ?? 0
   }
 
+  /** The last step before `before` at an address of a sort; -1 where there is none. */
+  lastStepOf(isWanted: (pc: Addr) => boolean, before: number): number {
+    const known = new Int8Array(0x10000).fill(-1)
+    for (let at = before - 1; at >= 0;) {
+      const { from, pcs } = this.stretch(at)
+      for (; at >= from; at--) {
+        const pc = pcs[at - from] ?? 0
+        if (known[pc] === -1) known[pc] = Number(isWanted(pc))
+        if (known[pc] === 1) return at
+      }
+    }
+    return -1
+  }
+
   /** Everything about one step. */
   stepIn(step: number): TraceStep | undefined {
     const { first, steps } = this.#close
@@ -90,6 +104,16 @@ export class History {
     return flow
   }
 
+  /** What that instruction is worked out from where its bytes alone tell; the registers are those of the end. */
+  before(pc: Addr): Before {
+    const { memoryAtStart, recording } = this
+    return {
+      registers: { ...recording.result.registers, pc },
+      bytes: this.bytesAt(pc),
+      read: (address) => memoryAtStart[address & 0xffff] ?? 0,
+    }
+  }
+
   /** The bytes of that instruction. */
   bytesAt(pc: Addr): readonly Byte[] {
     return Array.from({ length: this.flowAt(pc).length }, (_, i) => this.memoryAtStart[(pc + i) & 0xffff] ?? 0)
@@ -104,7 +128,7 @@ export class History {
     const known = this.#masks[pc] ?? -1
     if (known >= 0) return known
     const isChanged = [0, 1, 2, 3].some((offset) => this.writes.isWritten((pc + offset) & 0xffff))
-    const mask = isChanged ? everything : this.flowAt(pc).writes
+    const mask = isChanged ? everyPart : this.flowAt(pc).writes
     this.#masks[pc] = mask
     return mask
   }
@@ -151,70 +175,4 @@ export function flowFrom(read: (address: Addr) => Byte, pc: Addr): DataFlow {
     at = (at + 1) & 0xffff
   }
   return dataFlow((offset) => read((at + offset) & 0xffff))
-}
-
-/** The writes of a run by address, in the order of time. */
-export class WriteIndex {
-  readonly #log: EventLog
-  /** Where the writes to each address begin in `#events`; one place more at the end. */
-  readonly #starts = new Uint32Array(0x10001)
-  readonly #events: Uint32Array
-
-  constructor(log: EventLog) {
-    this.#log = log
-    let count = 0
-    for (let i = 0; i < log.length; i++) {
-      if (log.codeAt(i) !== eventCode.memoryWrite) continue
-      const place = log.whereAt(i) + 1
-      this.#starts[place] = (this.#starts[place] ?? 0) + 1
-      count += 1
-    }
-    for (let i = 1; i <= 0x10000; i++) this.#starts[i] = (this.#starts[i] ?? 0) + (this.#starts[i - 1] ?? 0)
-    this.#events = new Uint32Array(count)
-    const next = this.#starts.slice()
-    for (let i = 0; i < log.length; i++) {
-      if (log.codeAt(i) !== eventCode.memoryWrite) continue
-      const place = next[log.whereAt(i)] ?? 0
-      next[log.whereAt(i)] = place + 1
-      this.#events[place] = i
-    }
-  }
-
-  isWritten(address: Addr): boolean {
-    return this.#starts[address] !== this.#starts[address + 1]
-  }
-
-  /** The last write to an address before T-state `t`, as a number for `timeAt` and the others; -1 where there is none. */
-  lastBefore(address: Addr, t: TState): number {
-    const start = this.#starts[address] ?? 0
-    let low = start
-    let high = this.#starts[address + 1] ?? start
-    while (low < high) {
-      const middle = (low + high) >>> 1
-      if (this.timeAt(this.#events[middle] ?? 0) < t) low = middle + 1
-      else high = middle
-    }
-    return low === start ? -1 : (this.#events[low - 1] ?? -1)
-  }
-
-  timeAt(index: number): TState {
-    return this.#log.timeAt(index)
-  }
-
-  pcAt(index: number): Addr {
-    return this.#log.pcAt(index)
-  }
-
-  valueAt(index: number): Byte {
-    return this.#log.valueAt(index)
-  }
-
-  /** Addresses written to before T-state `t`, each with the number of its last write. */
-  *lastWrites(t: TState): Iterable<{ readonly address: Addr; readonly index: number }> {
-    for (let address = 0; address < 0x10000; address++) {
-      if (!this.isWritten(address)) continue
-      const index = this.lastBefore(address, t)
-      if (index >= 0) yield { address, index }
-    }
-  }
 }

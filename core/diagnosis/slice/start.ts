@@ -102,7 +102,7 @@ function endOf(step: number, history: History, graph: FlowGraph): Start {
     last: turnsOf(history, graph, step),
     steps: [{ step: step - 1, role: isAstray ? 'made' : 'decided' }],
     bytes: isAstray ? [...new Set(code)] : [],
-    parts: result.end.kind === 'stack-fault' || depth > usualStack || depth < 0 ? stackPart : 0,
+    parts: isAstray || depth > usualStack || depth < 0 ? stackPart : 0,
   }
 }
 
@@ -116,6 +116,6 @@ function turnsOf(history: History, graph: FlowGraph, step: number): readonly Add
   const seen = new Set<Addr>()
   for (let at = step - 1; at >= Math.max(0, step - (isEndless ? loopSteps : 1)); at--) seen.add(history.pcAt(at))
   const own = [...seen].filter((pc) => !history.isRom(pc))
-  const branches = own.filter((pc) => graph.successorsOf(pc).length > 1)
+  const branches = own.filter((pc) => graph.isBranch(pc))
   return branches.length > 0 || !isEndless ? branches : own.slice(0, 4)
 }

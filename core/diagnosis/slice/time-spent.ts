@@ -7,7 +7,8 @@ const mostInstructions = 6
 
 /**
  * The instructions that took most of the time between two steps, by address, longest first: enough of them for nine
- * tenths of it. Of those in a loop the branch that closes it is what asks for its count.
+ * tenths of it. Of those in a loop the branch that closes it is what asks for its count; of the firmware's the branches
+ * of the loops around it too, whose count the program gave.
  */
 export function busiest(history: History, from: number, to: number): readonly Addr[] {
   const spent = new Map<Addr, number>()
@@ -28,5 +29,13 @@ export function busiest(history: History, from: number, to: number): readonly Ad
     chosen.push(pc)
     sum += tStates
   }
-  return chosen
+  const around = [...spent.keys()].filter((pc) => chosen.some((each) => isLoopAround(pc, each, history)))
+  return [...new Set([...chosen, ...around])]
+}
+
+/** Whether the instruction at `branch` is the firmware's and goes back over the one at `pc`, on a condition. */
+function isLoopAround(branch: Addr, pc: Addr, history: History): boolean {
+  if (branch < pc || !history.isRom(branch) || !history.isRom(pc)) return false
+  const { jump } = history.flowAt(branch)
+  return jump !== null && jump.when !== null && jump.isFixed && jump.to(history.before(branch)) <= pc
 }

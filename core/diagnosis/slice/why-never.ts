@@ -5,7 +5,7 @@ import type { Recording, RunRequest } from '../../run/index.ts'
 import { registerFacts } from './facts.ts'
 import type { FlowGraph } from './flow-graph.ts'
 import type { History } from './history.ts'
-import { Slicer } from './slice.ts'
+import { Slicer } from './slicer.ts'
 import { knownOf, namesOf, partsOf } from './why-value.ts'
 import type { WhyNever, WhyPart, WhyTurn } from './why.ts'
 
@@ -104,7 +104,7 @@ function turnAt(path: Path, recording: Recording, request: RunRequest, history: 
 
 /** The nearest instruction that made what a condition looked at. */
 function makerOf(parts: number, step: number, history: History, graph: FlowGraph, request: RunRequest): WhyPart | null {
-  const { found } = new Slicer(history, graph).run({ step, parts })
+  const { found } = new Slicer(history, graph, { step, parts }).run()
   const made = partsOf(found, namesOf(request), history).filter(({ role }) => role === 'made')
   return made.toSorted((a, b) => b.step - a.step)[0] ?? null
 }

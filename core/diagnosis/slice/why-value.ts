@@ -6,13 +6,14 @@ import type { Recording, RunRequest } from '../../run/index.ts'
 import { flagText, memoryFact, registerFacts } from './facts.ts'
 import { FlowGraph } from './flow-graph.ts'
 import { History } from './history.ts'
-import { Slicer, type Found, type Slice, type Start } from './slice.ts'
+import type { Found, Slice, Start } from './slice.ts'
+import { Slicer } from './slicer.ts'
 import { lastPortWrite } from './port-write.ts'
 import { startOf } from './start.ts'
 import { flagNames, type Why, type WhyFact, type WhyPart, type WhySource, type WhyTarget } from './why.ts'
 
 export interface WhyOptions {
-  /** Most parts told; 40 unless given. */
+  /** Most parts told; 24 unless given. */
   readonly most?: number
 }
 
@@ -42,12 +43,12 @@ export function whyValue(
   request: RunRequest,
   target: WhyTarget,
   step: number = recording.result.steps,
-  { most = 40 }: WhyOptions = {},
+  { most = 24 }: WhyOptions = {},
 ): Why {
   const { history, graph } = knownOf(recording, request)
   const at = Math.max(0, Math.min(step, recording.result.steps))
   const start = startOf(target, at, history, graph)
-  const slice = new Slicer(history, graph).run(start)
+  const slice = new Slicer(history, graph, start).run()
   const parts = partsOf(slice.found, namesOf(request), history)
   const told = parts.filter(({ rank }) => rank <= most)
   const value = valueOf(target, at, recording)

@@ -131,6 +131,91 @@ describe('why a value is what it is', () => {
   })
 })
 
+describe('what did not happen', () => {
+  const guarded = (store: string): Why =>
+    why(
+      ran(
+        lines(
+          ' LD A,(4600h)',
+          ' OR A',
+          ' JR Z,SKIP',
+          ' LD A,7',
+          ` LD (${store}),A`,
+          'SKIP: LD A,(4601h)',
+          ' LD C,A',
+          ' HALT',
+        ),
+        { memory: [{ at: 0x4600, bytes: [0] }] },
+      ),
+      { kind: 'register', register: 'c' },
+    )
+  test('a branch that turned away from a write to the byte that was read, and what it looked at', () => {
+    expect(texts(guarded('4601h'))).toBe('LD A,(4600H); OR A; JR Z,400BH; LD A,(4601H); LD C,A; HALT')
+  })
+  test('not one that turned away from a write elsewhere', () => {
+    expect(texts(guarded('4605h'))).toBe('LD A,(4601H); LD C,A; HALT')
+  })
+  test('a return that came too early for a register to be set', () => {
+    const told = why(
+      ran(lines(' LD B,0', ' LD A,5', ' CP 5', ' CALL PART', ' HALT', 'PART: RET Z', ' LD B,1', ' RET')),
+      {
+        kind: 'register',
+        register: 'b',
+      },
+    )
+    expect(texts(told)).toMatch(/CP 05H; .*RET Z/)
+  })
+  test('the rounds of a loop do not put its count farther away', () => {
+    const { parts } = why(ran(lines(' LD A,1', ' LD B,200', 'NEXT: RLCA', ' DJNZ NEXT', ' HALT')), {
+      kind: 'register',
+      register: 'a',
+    })
+    expect(parts.find(({ text }) => text === 'LD B,0C8H')?.rank).toBeLessThanOrEqual(3)
+  })
+})
+
+describe('ticks that no interrupt answered', () => {
+  /** Counts ticks at 4600h for 45 ms, four of them, and copies the count to 4601h. */
+  const counting = (before: string, handlerEnd: string): Why =>
+    why(
+      ran(
+        lines(
+          ...[' LD HL,TICK', ' LD (4710h),HL', ' XOR A', ' LD (4600h),A', before, ' LD BC,45', ' CALL WAITMS'],
+          ...[' LD A,(4600h)', ' LD (4601h),A', ' DI', ' HALT'],
+          ...['TICK: PUSH AF', ' LD A,(4600h)', ' INC A', ' LD (4600h),A', ' POP AF', handlerEnd, ' RET'],
+        ),
+        { isTimerOn: true },
+      ),
+      { kind: 'memory', address: 0x4601 },
+    )
+  test('a handler that leaves interrupts off is told by its return', () => {
+    const told = counting(' EI', ' NOP')
+    expect(told.value).toBe(1)
+    expect(texts(told)).toMatch(/\bRET\b/)
+  })
+  test('nothing of the sort where each tick is answered', () => {
+    const told = counting(' EI', ' EI')
+    expect(told.value).toBe(4)
+    expect(texts(told)).not.toMatch(/\b(RET|[DE]I)\b/)
+  })
+  test('an instruction that turned interrupts off is told', () => {
+    const told = counting(' DI', ' EI')
+    expect(told.value).toBe(0)
+    expect(texts(told)).toMatch(/\bDI\b/)
+  })
+  test('interrupts that were never turned on are among what stood there at the start', () => {
+    expect(counting(' NOP', ' EI').sources).toContainEqual({ kind: 'given', what: 'interrupts on', value: 0 })
+  })
+})
+
+describe('time in the firmware', () => {
+  test('the count that the program gave, not only the call', () => {
+    expect(texts(why(ran(' LD BC,5\n CALL WAITMS\n HALT'), { kind: 'time', from: 0 }))).toBe(
+      'LD BC,0005H; CALL WAITMS; HALT',
+    )
+  })
+})
+
 describe('why an instruction never ran', () => {
   const { recording, request } = ran(
     lines(' LD A,5', ' CP 7', ' JR NC,BIG', ' LD B,1', ' HALT', 'BIG: LD B,2', ' HALT'),
