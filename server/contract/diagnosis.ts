@@ -70,6 +70,28 @@ export const Counterexample = Type.Object({
 })
 export type Counterexample = Static<typeof Counterexample>
 
+/** What a question about a run asks of; as core's `WhyTarget`. */
+export const WhyTarget = Type.Union([
+  Type.Object({ kind: Type.Literal('register'), register: Type.String() }),
+  Type.Object({ kind: Type.Literal('flag'), flag: Type.String() }),
+  Type.Object({ kind: Type.Literal('memory'), address: Type.Integer(), others: Type.Array(Type.Integer()) }),
+  Type.Object({ kind: Type.Literal('port-write'), port: nullable(Type.Integer()) }),
+  Type.Object({ kind: Type.Literal('time'), from: Type.Integer() }),
+  Type.Object({ kind: Type.Literal('end') }),
+])
+
+/** A question that a failing check raises about its run: why a value is what it is, or why an address never ran. */
+export const WhyQuestion = Type.Object({
+  checkId: Type.String(),
+  caseId: Type.String(),
+  /** Asked as of the moment before this step; null beside `never`. */
+  step: nullable(Type.Integer()),
+  target: nullable(WhyTarget),
+  /** The address that never ran; null beside `target`. */
+  never: nullable(Type.Integer()),
+})
+export type WhyQuestion = Static<typeof WhyQuestion>
+
 export const ConceptCard = Type.Object({ title: Type.String(), text: Type.String(), example: Type.String() })
 export type ConceptCard = Static<typeof ConceptCard>
 
@@ -87,6 +109,8 @@ export const Diagnosis = Type.Object({
   /** For staff, and for students where the exercise shows it. */
   repair: nullable(Repair),
   counterexample: nullable(Counterexample),
+  /** At most one a check; to a student those about visible runs and checks. */
+  questions: Type.Array(WhyQuestion),
   /** Ordered, worded and switched as course and exercise say. */
   feedback: Type.Array(FeedbackMessage),
   /** The order that course or exercise have set; null where they have set none. */

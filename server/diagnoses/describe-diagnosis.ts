@@ -34,6 +34,7 @@ export async function describeDiagnosis(
     hint: found?.hint ?? null,
     repair: found?.repair ?? null,
     counterexample: found?.counterexample ?? null,
+    questions: [...(found?.questions ?? [])],
     feedback: [...feedback],
     order: settings.order === null ? null : [...settings.order],
     cards: Object.fromEntries(
@@ -50,11 +51,13 @@ function isCauseId(id: string): id is CauseId {
 export function forStudent(found: FoundDiagnosis, report: Report, exercise: Exercise): FoundDiagnosis {
   // Of a check that tells its result alone, what is wanted stays unsaid here too.
   const told = new Set(report.checks.filter(({ isVisible, tells }) => isVisible && tells === 'gap').map(({ id }) => id))
+  const seen = new Set(report.cases.filter(({ isVisible }) => isVisible).map(({ id }) => id))
   return {
     causes: found.causes.flatMap((cause) => causeForStudent(cause, told)),
     hint: exercise.repair === 'staff' ? null : found.hint,
     repair: exercise.repair === 'shown' ? found.repair : null,
     counterexample: isTold(found.counterexample, told) ? found.counterexample : null,
+    questions: (found.questions ?? []).filter(({ checkId, caseId }) => told.has(checkId) && seen.has(caseId)),
   }
 }
 

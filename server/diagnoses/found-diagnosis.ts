@@ -7,7 +7,8 @@ import {
   type DiagnosedRepair,
 } from '../../core/diagnosis/index.ts'
 import { readOptionsFor, type Exercise, type ProgramText } from '../../core/exercise/index.ts'
-import type { Cause, Counterexample, Repair, Report } from '../contract/index.ts'
+import type { Cause, Counterexample, Repair, Report, WhyQuestion } from '../contract/index.ts'
+import { whyQuestions } from './why-questions.ts'
 
 /** What a search found, whole, as it is stored; who may see what of it is decided when it is asked for. */
 export interface FoundDiagnosis {
@@ -15,6 +16,8 @@ export interface FoundDiagnosis {
   readonly hint: string | null
   readonly repair: Repair | null
   readonly counterexample: Counterexample | null
+  /** Missing in what was stored before there were questions. */
+  readonly questions?: readonly WhyQuestion[]
 }
 
 export interface SearchOptions {
@@ -32,12 +35,14 @@ export function findDiagnosis(
   { seed, mayGoOn }: SearchOptions,
 ): FoundDiagnosis {
   const program = readProgram(source, readOptionsFor(exercise, profile))
+  const questions = whyQuestions(program, exercise, profile, report, { seed, mayGoOn })
   const { causes, repair, counterexample } = diagnose(program, exercise, profile, report, { seed, onProgress: mayGoOn })
   return {
     causes: causes.map((cause) => ({ ...cause, checkIds: [...cause.checkIds] })),
     hint: repair === null || !program.isOk ? null : hintOf(repair, program.image),
     repair: repair === null ? null : withoutImage(repair),
     counterexample: counterexample === null ? null : withoutCase(counterexample),
+    questions,
   }
 }
 

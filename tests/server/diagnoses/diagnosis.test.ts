@@ -63,6 +63,17 @@ describe('the diagnosis of a hand-in', () => {
       hint: 'One byte between 4000h and 4004h is not what it should be.',
       repair: { kind: 'replace', at: 0x4003, found: [0x96], wouldBe: [0x86] },
     })
+    // What each failing check asks its run of three steps, as of its end.
+    expect(found.questions).toEqual([
+      { checkId: 'total', caseId: 'plain', step: 3, target: { kind: 'register', register: 'a' }, never: null },
+      {
+        checkId: 'sealedcheck',
+        caseId: 'secretcase',
+        step: 3,
+        target: { kind: 'register', register: 'a' },
+        never: null,
+      },
+    ])
     expect(told.indexOf('diagnosis-ready')).toBeGreaterThan(told.indexOf('submission-graded'))
     expect((await group.student.take<Submission>('GET', `/api/submissions/${submission.id}`)).diagnosis).toBe('ready')
   })
@@ -215,6 +226,12 @@ describe('what a student learns of it', () => {
         message: 'A = 95h, wanted CDh.',
       },
     },
+    questions: [
+      { checkId: 'total', caseId: 'plain', step: 2, target: { kind: 'register', register: 'a' }, never: null },
+      // A visible check that is decided on a hidden case, and a hidden one.
+      { checkId: 'total', caseId: 'secretcase', step: 2, target: { kind: 'register', register: 'a' }, never: null },
+      { checkId: 'sealedcheck', caseId: 'secretcase', step: null, target: null, never: 0x4003 },
+    ],
   }
 
   async function toldTo(who: 'student' | 'assistant', more: string): Promise<Diagnosis> {
@@ -229,6 +246,7 @@ describe('what a student learns of it', () => {
     const told = await toldTo('student', '')
     expect(told).toMatchObject({ hint: found.hint, repair: null, counterexample: null })
     expect(told.causes.map(({ id, checkIds }) => [id, checkIds])).toEqual([['wrong-operation', ['total']]])
+    expect(told.questions).toEqual(found.questions?.slice(0, 1))
   })
 
   test('is no hint where the exercise keeps it for staff', async () => {
@@ -243,5 +261,6 @@ describe('what a student learns of it', () => {
     const told = await toldTo('assistant', 'repair: staff\n')
     expect(told).toMatchObject({ hint: found.hint, repair: found.repair, counterexample: found.counterexample })
     expect(told.causes).toHaveLength(2)
+    expect(told.questions).toEqual(found.questions)
   })
 })

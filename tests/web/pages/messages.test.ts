@@ -36,6 +36,7 @@ const found = (feedback: FeedbackMessage[], more: Partial<Diagnosis> = {}): Diag
   hint: null,
   repair: null,
   counterexample: null,
+  questions: [],
   feedback,
   order: null,
   cards: { 'carry-lost': { title: 'Carry', text: 'What it is.', example: 'An example.' } },

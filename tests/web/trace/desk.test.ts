@@ -8,22 +8,11 @@ import { laneTable } from '../../../web/trace/model/lane-table.ts'
 import type { LaneWish } from '../../../web/trace/model/lane-wish.ts'
 import type { Lane } from '../../../web/trace/model/lane.ts'
 import type { TraceQuestion } from '../../../web/trace/model/question.ts'
-import { TraceDesk } from '../../../web/trace/worker/desk.ts'
-import { type TracePort, TraceCancelled, TraceLink, TraceRefusal } from '../../../web/trace/worker/link.ts'
+import { TraceCancelled, TraceRefusal, type TraceLink } from '../../../web/trace/worker/link.ts'
 import type { TakeOut } from '../../../web/trace/worker/take-out.ts'
 import type { TraceSubject } from '../../../web/trace/worker/protocol.ts'
+import { linkToDesk } from './link-to-desk.ts'
 import { handIn } from './tram-depot.ts'
-
-/** A link to a desk in the same thread: what goes between them is cloned as a worker's messages are. */
-export function linkToDesk(): TraceLink {
-  const port: TracePort = { postMessage: () => {}, onmessage: null, terminate: () => {} }
-  const desk = new TraceDesk({
-    post: (reply) => port.onmessage?.({ data: structuredClone(reply) }),
-    pause: () => new Promise((resolve) => setTimeout(resolve, 0)),
-  })
-  port.postMessage = (request) => void desk.handle(structuredClone(request))
-  return new TraceLink(port)
-}
 
 let link: TraceLink
 beforeEach(() => {

@@ -7,7 +7,7 @@ import type { Span } from './span.ts'
 
 /** What can be asked of an open run. `step` is where the asker stands. */
 export type TraceQuestion =
-  | { readonly kind: 'why'; readonly target: WhyTarget; readonly step: number }
+  | { readonly kind: 'why'; readonly target: WhyTarget; readonly step: number; readonly most?: number }
   | { readonly kind: 'never'; readonly address: number }
   | { readonly kind: 'writers'; readonly address: number; readonly step: number }
   | { readonly kind: 'last-was'; readonly register: string; readonly value: number; readonly step: number }

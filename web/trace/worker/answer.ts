@@ -26,7 +26,10 @@ export function answer(opened: Opened, question: TraceQuestion): Answer {
   const { questions } = recording
   switch (question.kind) {
     case 'why':
-      return whyAnswer(opened, whyValue(recording, request, question.target, question.step, { most }))
+      return whyAnswer(
+        opened,
+        whyValue(recording, request, question.target, question.step, { most: question.most ?? most }),
+      )
     case 'never':
       return neverAnswer(opened, whyNever(recording, request, question.address))
     case 'writers':
