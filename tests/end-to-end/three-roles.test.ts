@@ -82,6 +82,15 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     // The search for the cause comes after the grade, and its end by itself.
     await page.getByText('likeliest').waitFor()
     expect(await page.getByText('What to know:').count()).toBeGreaterThan(0)
+    // Where the value that was measured comes from: the run is done again here, in a worker.
+    await page
+      .getByRole('button', { name: /^(Why|Where) / })
+      .first()
+      .click()
+    await page
+      .getByRole('link', { name: /^Go there/ })
+      .first()
+      .waitFor()
     await lookAt(page, 'report')
     await expectAccessible(page)
   })

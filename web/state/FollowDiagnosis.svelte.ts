@@ -24,6 +24,11 @@ export class FollowDiagnosis {
 
   hear(message: ServerMessage): void {
     if (message.kind === 'refetch') void this.resource.load()
+    // The search may have ended between reading the page and watching: nobody says so again.
+    if (message.kind === 'watching-submission' && message.submission.id === this.#id) {
+      const hasEnded = message.submission.diagnosis === 'ready' || message.submission.diagnosis === 'failed'
+      if (hasEnded && (this.isLooking || this.resource.isLoading)) void this.resource.load()
+    }
     if (message.kind === 'diagnosis-ready' && message.submissionId === this.#id) void this.resource.load()
   }
 

@@ -118,7 +118,11 @@ function checkAnswer(opened: Opened, check: CheckResult): Answer {
 
 function partRow(opened: Opened, part: WhyPart): AnswerRow {
   const did =
-    part.role === 'decided' ? `decided: ${facts(part.read)}` : `${facts(part.wrote)} ${from(part.read)}`.trim()
+    part.role === 'decided'
+      ? part.read.length === 0
+        ? 'led here'
+        : `decided: ${facts(part.read)}`
+      : `${facts(part.wrote)} ${from(part.read)}`.trim()
   const often = part.times > 1 ? `; ${whole(part.times)} times since step ${whole(part.firstStep)}` : ''
   return {
     key: `${part.step}-${part.pc}`,
