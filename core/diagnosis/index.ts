@@ -21,6 +21,7 @@ export {
 } from './slice/check-questions.ts'
 export { diagnose, type DiagnosedRepair, type Diagnosis, type DiagnoseOptions } from './diagnose.ts'
 export { compareRuns } from './comparison/compare-runs.ts'
+export { openingPlace, type OpeningPlace } from './comparison/opening-place.ts'
 export { comparisonOptions, type AddressSpan, type CompareOptions } from './comparison/options.ts'
 export type { ComparedRun } from './comparison/observe.ts'
 export { conceptCards } from './causes/concept-cards.ts'

@@ -1,7 +1,15 @@
 import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
-import { compareRuns, comparisonOptions, type ComparedRun, type Comparison } from '../../../core/diagnosis/index.ts'
+import {
+  compareRuns,
+  comparisonOptions,
+  openingPlace,
+  type ComparedRun,
+  type Comparison,
+  type OpeningPlace,
+} from '../../../core/diagnosis/index.ts'
 import { caseInstances, exerciseFor, runRequestFor, staffReadOptionsFor } from '../../../core/exercise/index.ts'
+import { grade, type Report } from '../../../core/grading/index.ts'
 import { record } from '../../../core/run/index.ts'
 import { exerciseOf, filesOf, programOf } from '../exercise/tram-depot.ts'
 
@@ -41,4 +49,16 @@ export function compared(folder: string, file: string): readonly ComparedCase[] 
     if (comparison.difference !== null) break
   }
   return result
+}
+
+/** Where the trace of a hand-in opens, with its report. */
+export function openingOf(
+  folder: string,
+  file: string,
+): { readonly place: OpeningPlace | null; readonly report: Report } {
+  const exercise = exerciseOf(folder)
+  const source = programOf(folder, file)
+  const report = grade(source, exercise, benchEight, { seed: 0, isStaffAnswer: true })
+  const program = readProgram(source, staffReadOptionsFor(exerciseFor(exercise, 0), benchEight))
+  return { place: openingPlace(report, program, exercise, benchEight), report }
 }

@@ -3,8 +3,8 @@ import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
 import { compareRuns, type ComparedRun, type CompareOptions, type Comparison } from '../../../core/diagnosis/index.ts'
 import { record, type RunRequest } from '../../../core/run/index.ts'
-import { filesOf, folders } from '../exercise/tram-depot.ts'
-import { compared } from './compared.ts'
+import { filesOf, folders, mistakesOf } from '../exercise/tram-depot.ts'
+import { compared, openingOf } from './compared.ts'
 
 function ran(source: string): ComparedRun {
   const symbols = Object.fromEntries(benchEight.firmware.routines.map(({ name, address }) => [name, address]))
@@ -96,5 +96,34 @@ describe('the demo course', () => {
     ['C6', 'wrong-seven-rounds.asm', /HL = /],
   ])('%s %s: the first wrong event is named', { timeout: 60_000 }, (folder, file, expected) => {
     expect(compared(folder, file).at(-1)?.comparison.difference?.sentence).toMatch(expected)
+  })
+})
+
+describe('where the trace of a hand-in opens', () => {
+  test.each(['A2', 'A5', 'B1', 'B6', 'C2', 'D1', 'D3'])(
+    'of each seeded mistake of %s at the first event that the model answer has otherwise',
+    (folder) => {
+      for (const { file } of mistakesOf(folder)) {
+        const { place, report } = openingOf(folder, file)
+        const [different] = compared(folder, file).filter(({ comparison }) => comparison.difference !== null)
+        const { firstWrong } = report
+        if (different === undefined || firstWrong === null) {
+          expect(place?.step, file).toBe(firstWrong?.step)
+        } else if (different.caseId === firstWrong.caseId) {
+          expect(place, file).toMatchObject({ caseId: firstWrong.caseId, ...different.comparison.difference?.at.found })
+        } else {
+          expect(place?.caseId, file).toBe(firstWrong.caseId)
+        }
+      }
+    },
+  )
+  test('of a missing glyph where it should have been written, long before the display is looked at', () => {
+    const { place, report } = openingOf('A3', 'wrong-one-too-few.asm')
+    expect(place?.difference?.sentence).toMatch(/^Wanted: 4707h = 07h at 189 T; it never came\.$/)
+    expect(place?.t).toBeLessThan(250)
+    expect(place?.step).toBeLessThan((report.firstWrong?.step ?? 0) - 1_000)
+  })
+  test('nowhere for a correct answer', () => {
+    expect(openingOf('A2', 'other.asm').place).toBeNull()
   })
 })
