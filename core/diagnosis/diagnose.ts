@@ -33,6 +33,8 @@ export interface DiagnoseOptions {
 /** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of
  * work. A byte left out is looked for last and only where bytes were keyed. */
 const workForRepair = { assembly: 300_000_000, hex: 600_000_000, 'intel-hex': 600_000_000 } as const
+/** Where a cause was found whose edit makes everything right. */
+const workForOtherRepair = 60_000_000
 const workForEdit = 30_000
 const workForCounterexample = 100_000_000
 
@@ -61,18 +63,18 @@ export function diagnose(
   if (!tell(0)) return nothing
 
   const editsFor = (work: number, usual: number): number => Math.floor(work / (usual + workForEdit))
-  const scene = new Scene(program, exercise, profile, report, seed, (usual) => {
+  const scene: Scene = new Scene(program, exercise, profile, report, seed, (usual) => {
+    const work = scene.mending.isSettled ? workForOtherRepair : workForRepair[program.format]
     const nearest = nearestPassing(program, exercise, profile, {
       seed,
-      most: Math.max(16, editsFor(workForRepair[program.format], usual)),
-      onProgress: ({ tried, total }) => tell((0.4 * tried) / total),
+      most: Math.max(16, editsFor(work, usual)),
+      onProgress: () => tell(told),
     })
     return nearest.outcome === 'found' ? nearest.repair : null
   })
+  const causes = findCauses(scene, { onProgress: ({ done, total }) => tell((0.8 * done) / total) })
+  if (!tell(0.8)) return { ...nothing, causes }
   const repair = scene.repair === null ? null : withoutImage(scene.repair)
-  if (!tell(0.4)) return { ...nothing, repair }
-  const causes = findCauses(scene, { onProgress: ({ done, total }) => tell(0.4 + (0.4 * done) / total) })
-  if (!tell(0.8)) return { causes, repair, counterexample: null }
   const smallest = counterexample(program, exercise, profile, {
     seed,
     most: Math.max(16, Math.min(1_000, editsFor(workForCounterexample, scene.mending.usualTime))),

@@ -9,6 +9,8 @@ export interface Sign {
   readonly weight: number
   /** Tried before it counts: it must make a failed check right and none wrong. Absent for what was seen. */
   readonly image?: Image
+  /** A slip of the fingers: one byte, not an instruction. */
+  readonly isKeyed?: boolean
   readonly address?: Addr | null
   readonly step?: number | null
   readonly t?: TState | null

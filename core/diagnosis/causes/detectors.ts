@@ -1,33 +1,76 @@
-import { addresses } from './addresses.ts'
 import type { CauseId } from './cause-ids.ts'
+import { countZero } from './count-zero.ts'
+import { counters } from './counters.ts'
+import { counts } from './counts.ts'
+import { data } from './data.ts'
 import type { Detector } from './detector.ts'
+import { endlessLoop } from './endless-loop.ts'
 import { ends } from './ends.ts'
 import { flags } from './flags.ts'
 import { jumps } from './jumps.ts'
 import { keying } from './keying.ts'
 import { leftovers } from './leftovers.ts'
-import { loops } from './loops.ts'
+import { limitNotTested } from './limits.ts'
+import { moves } from './moves.ts'
+import { pointers } from './pointers.ts'
 import { ports } from './ports.ts'
+import { pointerNotReset } from './read-past.ts'
 import { registers } from './registers.ts'
+import { results } from './results.ts'
 import { stack } from './stack.ts'
+import { strayWrites } from './stray-writes.ts'
 import { task } from './task.ts'
 import { timing } from './timing.ts'
 
-/** Every detector: first those that only look, so that the edits of the others have the rest of the time. */
-export const detectors: readonly Detector[] = [
+const bySubject: readonly Detector[] = [
   ...ends,
   ...stack,
   ...task,
   ...registers,
   ...jumps,
   ...flags,
-  ...loops,
-  ...addresses,
+  ...counters,
+  pointerNotReset,
+  countZero,
+  ...counts,
+  limitNotTested,
+  endlessLoop,
+  ...pointers,
+  ...moves,
+  ...results,
+  ...strayWrites,
+  ...data,
   ...timing,
   ...ports,
   ...keying,
   ...leftovers,
 ]
+
+/**
+ * Those that try edits, the surest first and those with many edits late: what one of them has mended leaves little time to
+ * those behind it. The others only look.
+ */
+const trying: readonly CauseId[] = [
+  ...['stack-imbalance', 'zero-test-spoils-a', 'register-destroyed-by-call', 'counter-not-reloaded', 'count-zero'],
+  ...['pair-sets-no-flag', 'signed-for-unsigned', 'jump-time', 'waves-for-edges', 'wrong-port', 'ei-missing'],
+  ...['wrong-end', 'register-not-kept', 'not-initialised', 'decimal-adjust-missing', 'source-and-target-swapped'],
+  ...['displacement-sign', 'value-and-contents', 'bytes-in-wrong-order', 'decimal-and-hex', 'copy-direction'],
+  ...['displacement-from-opcode', 'carry-not-cleared', 'carry-lost', 'jump-for-call', 'flag-clobbered'],
+  ...['displacement-off', 'condition-flipped', 'count-off-by-one', 'address-off-by-one', 'wrong-data', 'time-constant'],
+  ...['equal-case', 'flag-not-set', 'stray-write', 'routine-not-called', 'wrong-register', 'wrong-operand'],
+  ...['byte-extra', 'neighbours-swapped', 'byte-missing', 'mistyped-digit'],
+  ...['steps-in-wrong-order', 'wrong-instruction'],
+] as const
+
+const place = ({ id }: Detector): number => trying.indexOf(id)
+
+/** Every detector in the order in which they are asked. */
+export const detectors: readonly Detector[] = bySubject.toSorted((a, b) => place(a) - place(b))
+
+/** Whether a detector may use more time when nothing sure was found. */
+export function triesEdits(detector: Detector): boolean {
+  return place(detector) >= 0
+}
 
 /** The detector of a cause. */
 export function detectorOf(id: CauseId): Detector {

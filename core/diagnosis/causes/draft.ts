@@ -35,6 +35,7 @@ export class Draft {
   readonly image: Image
   readonly #source: SourceText
   readonly #options: ReadOptions
+  readonly #known = new Map<string, Image | null>()
 
   constructor(program: Program, options: ReadOptions) {
     this.image = program.image
@@ -57,8 +58,12 @@ export class Draft {
   changed(changes: Changes): Image | null {
     const text = this.textAfter(changes)
     if (text === null) return null
+    const before = this.#known.get(text)
+    if (before !== undefined) return before
     const { isOk, image } = readProgram({ format: 'assembly', text }, this.#options)
-    return isOk ? image : null
+    const changed = isOk ? image : null
+    this.#known.set(text, changed)
+    return changed
   }
 
   /** The text after the changes; null where there is no such instruction. */

@@ -46,9 +46,10 @@ export function factsOf(recording: Recording, profile: BoardProfile): readonly F
   const from = Math.max(reached, steps - lastSteps)
   const last = from < steps ? stretches(recording, from, steps, isRom, isDelay) : []
   const facts: Fact[] = []
+  const known = new Map<string, Reading>()
   let before: Fact | null = null
   for (const { from: start, to } of [...first, ...last]) {
-    const own = recording.steps(start, to).map(factOf)
+    const own = recording.steps(start, to).map((step) => factOf(step, known))
     const [entered] = own
     if (before !== null && entered !== undefined && before.step + 1 < start && isRom(before.after.pc)) {
       facts.push(stayInFirmware(before, entered, profile))
@@ -97,16 +98,31 @@ function stretches(
   return found
 }
 
-function factOf(step: TraceStep): Fact {
+/** What the bytes of an instruction say, wherever in the run it is executed. */
+interface Reading {
+  readonly text: string
+  readonly use: InstructionUse
+  /** The addresses that it reads, by the registers that it finds. */
+  readonly reads: (before: Registers) => readonly Addr[]
+}
+
+function factOf(step: TraceStep, known: Map<string, Reading>): Fact {
   const { kind, pc, bytes, before, after, memoryWrites, t, tStates } = step
   const common = { step: step.step, t, tStates, pc, bytes, before, after, writes: memoryWrites, routine: null }
   if (kind !== 'instruction' || bytes.length === 0) {
     return { ...common, kind: kind === 'interrupt' ? 'interrupt' : 'own', text: '', use: nothing, reads: [] }
   }
-  const byteAt = (offset: number): Byte => bytes[offset] ?? 0
-  const read = (address: Addr): Byte => byteAt((address - pc) & 0xffff)
-  const { text } = disassembleAt(read, pc)
-  return { ...common, kind: 'own', text, use: instructionUse(byteAt), reads: addressesRead(read, pc, before) }
+  const key = `${pc}:${bytes.join()}`
+  let reading = known.get(key)
+  if (reading === undefined) {
+    const byteAt = (offset: number): Byte => bytes[offset] ?? 0
+    const read = (address: Addr): Byte => byteAt((address - pc) & 0xffff)
+    const { text } = disassembleAt(read, pc)
+    reading = { text, use: instructionUse(byteAt), reads: addressesRead(read, pc) }
+    known.set(key, reading)
+  }
+  const { text, use, reads } = reading
+  return { ...common, kind: 'own', text, use, reads: reads(before) }
 }
 
 function stayInFirmware(
@@ -130,22 +146,23 @@ function stayInFirmware(
 }
 
 /** Where an instruction reads data, by its form. */
-function addressesRead(read: (address: Addr) => Byte, pc: Addr, { bc, de, hl, ix, iy, sp }: Registers): Addr[] {
+function addressesRead(read: (address: Addr) => Byte, pc: Addr): (before: Registers) => readonly Addr[] {
   const { instruction, bytes } = decode(read, pc)
   const { text, encoding } = instruction
   const word = (at: Addr): Addr[] => [at & 0xffff, (at + 1) & 0xffff]
-  if (/^(POP|RET|EX \(SP\))/.test(text)) return word(sp)
-  if (/^(LD[ID]|CP[ID]|OT[ID]|OUT[ID]|RLD|RRD)/.test(text)) return [hl]
-  const source = /^LD /.test(text) ? text.slice(text.indexOf(',') + 1) : /^(SET|RES)/.test(text) ? text : text
-  if (/^LD \(/.test(text)) return []
-  if (source.includes('(HL)')) return /^JP/.test(text) ? [] : [hl]
-  if (source.includes('(BC)')) return [bc]
-  if (source.includes('(DE)')) return [de]
+  if (/^(POP|RET|EX \(SP\))/.test(text)) return ({ sp }) => word(sp)
+  if (/^(LD[ID]|CP[ID]|OT[ID]|OUT[ID]|RLD|RRD)/.test(text)) return ({ hl }) => [hl]
+  const source = /^LD /.test(text) ? text.slice(text.indexOf(',') + 1) : text
+  if (/^LD \(/.test(text)) return () => []
+  if (source.includes('(HL)')) return /^JP/.test(text) ? () => [] : ({ hl }) => [hl]
+  if (source.includes('(BC)')) return ({ bc }) => [bc]
+  if (source.includes('(DE)')) return ({ de }) => [de]
   const d = (((bytes[encoding.indexOf('d')] ?? 0) ^ 0x80) - 0x80) | 0
-  if (source.includes('(IX+d)')) return [(ix + d) & 0xffff]
-  if (source.includes('(IY+d)')) return [(iy + d) & 0xffff]
-  if (!source.includes('(nn)')) return []
+  if (source.includes('(IX+d)')) return ({ ix }) => [(ix + d) & 0xffff]
+  if (source.includes('(IY+d)')) return ({ iy }) => [(iy + d) & 0xffff]
+  if (!source.includes('(nn)')) return () => []
   const low = encoding.indexOf('nl')
   const at = (bytes[low] ?? 0) | ((bytes[low + 1] ?? 0) << 8)
-  return /^LD A,/.test(text) ? [at] : word(at)
+  const places = /^LD A,/.test(text) ? [at] : word(at)
+  return () => places
 }

@@ -2,7 +2,8 @@ import type { Addr } from '../../cpu/index.ts'
 import { caseInstances } from '../../exercise/index.ts'
 import type { Cause } from './cause.ts'
 import type { Detector, Sign } from './detector.ts'
-import { detectors } from './detectors.ts'
+import { detectors, triesEdits } from './detectors.ts'
+import { likelihood } from './likelihood.ts'
 import type { Mended } from './mending.ts'
 import type { Scene } from './scene.ts'
 
@@ -10,6 +11,8 @@ import type { Scene } from './scene.ts'
 const most = 6
 /** Below this nobody would trust it. */
 const leastCertainty = 0.3
+/** With an edit that makes everything right this is sure enough to look no further. */
+const sureEdit = 0.9
 
 export interface CauseOptions {
   /** Called after each detector; `false` ends the search. */
@@ -18,26 +21,40 @@ export interface CauseOptions {
 
 /**
  * Why a failing hand-in fails, likeliest first: the signs of every detector, those that are edits tried first. One cause
- * for each detector, with its best sign.
+ * for each detector, with its best sign. Each detector has a little time at first; where no edit was found that makes
+ * everything right, those that try edits have more.
  */
 export function findCauses(scene: Scene, options: CauseOptions = {}): readonly Cause[] {
-  const found: Cause[] = []
-  for (const [i, detector] of detectors.entries()) {
-    let best: Cause | null = null
-    scene.mending.grant()
+  const best = new Map<Detector, Cause>()
+  // One wrong byte in a keyed program explains all that follows from it.
+  let isMended = !scene.isAssembly && scene.repair !== null
+  if (isMended) scene.mending.settle()
+  const again = detectors.filter(triesEdits)
+  const total = detectors.length + again.length
+  let done = 0
+  const ask = (detector: Detector, round: 'first' | 'second'): boolean => {
+    scene.mending.grant(round)
     for (const sign of detector.signs(scene)) {
-      const cause = causeOf(scene, detector, sign)
-      if (cause !== null && (best === null || cause.certainty > best.certainty)) best = cause
+      const mended = sign.image === undefined ? null : scene.mending.try(sign.image)
+      if (sign.image !== undefined && mended === null) continue
+      const cause = causeOf(scene, detector, sign, mended)
+      if (cause.certainty > (best.get(detector)?.certainty ?? 0)) best.set(detector, cause)
+      if (isMended || mended?.isFull !== true || cause.certainty < sureEdit) continue
+      isMended = true
+      scene.mending.settle()
     }
-    if (best !== null && best.certainty >= leastCertainty) found.push(best)
-    if (options.onProgress?.({ done: i + 1, total: detectors.length }) === false) break
+    done += 1
+    return options.onProgress?.({ done, total }) !== false
   }
-  return found.toSorted((a, b) => b.certainty - a.certainty).slice(0, most)
+  const isAsked = detectors.every((detector) => ask(detector, 'first'))
+  if (isAsked && !isMended) again.every((detector) => ask(detector, 'second'))
+  return [...best.values()]
+    .filter(({ certainty }) => certainty >= leastCertainty)
+    .toSorted((a, b) => b.certainty - a.certainty)
+    .slice(0, most)
 }
 
-function causeOf(scene: Scene, { id, title }: Detector, sign: Sign): Cause | null {
-  const mended = sign.image === undefined ? null : scene.mending.try(sign.image)
-  if (sign.image !== undefined && mended === null) return null
+function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mended | null): Cause {
   const checkIds = explained(scene, sign, mended)
   const caseId = caseOf(scene, sign, checkIds)
   const address = sign.address ?? null
@@ -55,7 +72,7 @@ function causeOf(scene: Scene, { id, title }: Detector, sign: Sign): Cause | nul
     wanted: sign.wanted,
     card: id,
     checkIds,
-    certainty: Math.round(1000 * sign.weight * shareOf(mended)) / 1000,
+    certainty: Math.round(1000 * sign.weight * shareOf(mended) * likelihood(scene, sign)) / 1000,
     isVisible: isVisible(scene, sign, caseId, checkIds),
   }
 }

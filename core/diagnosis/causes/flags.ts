@@ -245,7 +245,9 @@ const decimalAdjustMissing: Detector = {
       }))
     // DAA sets flags too: where only flags are asked for it would pass by chance.
     const isNumber = scene.failedResults.some(({ check }) => check.kind !== 'flags')
-    if (isNumber) yield* edited(scene, edits, true)
+    // A task whose model answer adjusts nothing has no decimal numbers.
+    const isDecimal = scene.modelLines.length === 0 || scene.modelText.includes('DAA') || missing.length > 0
+    if (isNumber && isDecimal) yield* edited(scene, edits, true)
     yield* binaryCount(scene)
     const [add] = scene.draft.lines.filter(({ mnemonic }) => /^(ADD|ADC|INC)$/.test(mnemonic))
     if (missing.length === 0) return

@@ -1,4 +1,5 @@
 import { byteDigits, showByte, showWord } from '../../image/index.ts'
+import { editedImage } from '../edits/edit.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { Scene } from './scene.ts'
 import { poked, seenAtEnd, shown, type Poke } from './signs.ts'
@@ -19,6 +20,7 @@ const mistypedDigit: Detector = {
     yield {
       weight: scene.isAssembly ? 0.5 : isOneDigit || isSwapped ? 0.926 : 0.8,
       image: repair.image,
+      isKeyed: true,
       address: repair.at,
       ...narrowed(repair.at, how),
       message: `One byte near ${showWord(repair.at & ~7)} has ${how}. Compare it digit by digit with what you meant to key.`,
@@ -32,6 +34,7 @@ function* slip(scene: Scene, kind: 'swap' | 'insert' | 'remove', message: string
   yield {
     weight: scene.isAssembly ? 0.4 : 0.958,
     image: repair.image,
+    isKeyed: true,
     address: repair.at,
     ...narrowed(
       repair.at,
@@ -72,12 +75,34 @@ const byteMissing: Detector = {
 const byteExtra: Detector = {
   id: 'byte-extra',
   title: 'A byte too many',
-  looksAt: 'one byte less that passes',
+  looksAt: 'one byte less that passes, first of all where the same byte stands twice',
   *signs(scene) {
     const message =
       'One byte was keyed too many, so everything behind it stands one place too late and is read as something else.'
+    yield* keyedTwice(scene, message)
     yield* slip(scene, 'remove', message)
   },
+}
+
+/** A byte that stands twice, once in the program with which everything passes: a key that was pressed twice. */
+function* keyedTwice(scene: Scene, message: string): Generator<Sign> {
+  if (scene.isAssembly) return
+  for (const { start, bytes } of scene.draft.image.segments) {
+    for (const [i, byte] of bytes.entries()) {
+      if (bytes[i + 1] !== byte) continue
+      const image = editedImage(scene.draft.image, { kind: 'remove', at: start + i, found: byte })
+      if (image === null || scene.mending.try(image)?.isFull !== true) continue
+      yield {
+        weight: 0.965,
+        image,
+        isKeyed: true,
+        address: start + i,
+        ...narrowed(start + i, 'the same byte twice'),
+        message,
+      }
+      return
+    }
+  }
 }
 
 const decimalAndHex: Detector = {

@@ -15,13 +15,20 @@ export interface Mended {
   readonly part: number
 }
 
-/** Most T-states that all edits together may run, and most edits. By counts, so that the answer never depends on a clock. */
-const mostTStates = 1_000_000_000
-/** Of these the most for one detector. */
-const mostForOne = 90_000_000
-/** Where one run takes long, at least so many edits are tried in all, and for one detector. */
-const leastEdits = 12
-const leastForOne = 4
+/** T-states that edits may run, and how many edits at least where one run takes long. Counts, since an answer must not
+ * depend on a clock. */
+interface Share {
+  readonly tStates: number
+  readonly edits: number
+}
+const mostInAll: Share = { tStates: 500_000_000, edits: 16 }
+/** What one detector gets: little at first, so that each has its turn; more when none has found anything sure. */
+const forOne = {
+  first: { tStates: 10_000_000, edits: 2 },
+  second: { tStates: 45_000_000, edits: 5 },
+} as const satisfies Record<string, Share>
+/** What is left once an edit has made everything right: there may be another that says more. */
+const onceMended: Share = { tStates: 40_000_000, edits: 5 }
 const mostEdits = 4_000
 /** What an edit costs beside its run, in T-states' worth of time. */
 const costOfEdit = 20_000
@@ -36,6 +43,8 @@ export class Mending {
   readonly #limits = new Map<Stage, TState>()
   readonly #known = new Map<string, Mended | null>()
   #spent = 0
+  #limit: number
+  #isSettled = false
   #grant = Infinity
   #tried = 0
 
@@ -55,6 +64,7 @@ export class Mending {
     this.#failingIds = ids
     const isFailing = (stage: Stage): boolean => (this.#failing.get(stage)?.size ?? 0) > 0
     this.#stages = [...this.trial.stages.filter(isFailing), ...this.trial.stages.filter((each) => !isFailing(each))]
+    this.#limit = this.#worth(mostInAll)
   }
 
   /** Cases that fail, those with short runs first. */
@@ -84,13 +94,26 @@ export class Mending {
   }
 
   /** A new share of the time, for the next detector. */
-  grant(): void {
-    this.#grant = this.#spent + Math.max(mostForOne, leastForOne * this.usualTime)
+  grant(round: keyof typeof forOne): void {
+    this.#grant = this.#spent + this.#worth(forOne[round])
+  }
+
+  /** An edit has made everything right: little is spent from now on. */
+  settle(): void {
+    this.#isSettled = true
+    this.#limit = Math.min(this.#limit, this.#spent + this.#worth(onceMended))
+  }
+
+  get isSettled(): boolean {
+    return this.#isSettled
   }
 
   get isSpent(): boolean {
-    const most = Math.max(mostTStates, leastEdits * this.usualTime)
-    return this.#spent >= Math.min(most, this.#grant) || this.#tried >= mostEdits
+    return this.#spent >= Math.min(this.#limit, this.#grant) || this.#tried >= mostEdits
+  }
+
+  #worth({ tStates, edits }: Share): number {
+    return Math.max(tStates, edits * (this.usualTime + costOfEdit))
   }
 
   /** Null where the edit makes no failed check right, or another one wrong, or there is no time left. */

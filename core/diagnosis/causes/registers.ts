@@ -1,26 +1,13 @@
-import type { Registers, UsedRegister } from '../../cpu/index.ts'
+import type { UsedRegister } from '../../cpu/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { Fact } from './facts.ts'
 import { givenHalves } from './given-registers.ts'
 import { handlerVisits } from './handler-visits.ts'
 import { loopsOf } from './loops-of.ts'
+import { halfOf, pairOf } from './register-halves.ts'
 import type { RunView, Scene } from './scene.ts'
 import { atText, edited, idsOf, seenAt, seenAtEnd, type Edit } from './signs.ts'
-
-/** The pair that a byte register belongs to. */
-const pairOf: Readonly<Record<string, string>> = {
-  ...{ A: 'AF', B: 'BC', C: 'BC', D: 'DE', E: 'DE', H: 'HL', L: 'HL' },
-  ...{ IXH: 'IX', IXL: 'IX', IYH: 'IY', IYL: 'IY' },
-}
-
-/** The value of a byte register. */
-export function halfOf(registers: Registers, half: UsedRegister): number {
-  const pair = (pairOf[half] ?? '').toLowerCase()
-  const word = registers[pair as keyof Registers]
-  if (typeof word !== 'number') return 0
-  return /^[ABDH]$|H$/.test(half) ? word >> 8 : word & 0xff
-}
 
 const zeroTestSpoilsA: Detector = {
   id: 'zero-test-spoils-a',
@@ -254,7 +241,11 @@ const notInitialised: Detector = {
         reading === null
           ? 0
           : (scene.draft.lines.findLast(({ index, label }) => index <= reading.index && label !== null)?.index ?? 0)
-      const places = [...new Set([0, 1, loop, reading?.index ?? 0])]
+      // Where the other half of its pair is loaded, the missing one belongs beside it.
+      const besides = scene.draft.lines
+        .filter(({ mnemonic, plain: [to = ''] }) => mnemonic === 'LD' && to !== half && pairOf[to] === pairOf[half])
+        .map(({ index }) => index)
+      const places = [...new Set([...besides.slice(0, 2), 0, 1, loop, reading?.index ?? 0])]
       const edits = loads.flatMap((load) =>
         places.map((place): Edit => ({ ...telling, weight: 0.965, changes: { before: { [place]: load } } })),
       )

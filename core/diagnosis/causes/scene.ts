@@ -33,9 +33,12 @@ export interface WrongByte {
   readonly initial: Byte
 }
 
+/** The search for the smallest edit; `usual` is the T-states that a run of the failing case takes in a right answer. */
+export type FindRepair = (usual: TState) => Repair | null
+
 /**
- * What a detector may look at: the hand-in, its report, its runs. Made as it is asked for, then kept. `findRepair` is asked
- * once, with the T-states that a run of the failing case usually takes.
+ * What a detector may look at: the hand-in, its report, its runs. Made as it is asked for, then kept; so is the repair, which
+ * is looked for once.
  */
 export class Scene {
   readonly program: Program
@@ -49,7 +52,7 @@ export class Scene {
   readonly #views = new Map<string, RunView>()
   #sites: readonly Site[] | null = null
   #modelLines: readonly DraftLine[] | null = null
-  readonly #findRepair: (usual: TState) => Repair | null
+  readonly #findRepair: FindRepair
   #repair: Repair | null | undefined = undefined
 
   constructor(
@@ -58,7 +61,7 @@ export class Scene {
     profile: BoardProfile,
     report: Report,
     seed: number,
-    findRepair: (usual: TState) => Repair | null,
+    findRepair: FindRepair,
   ) {
     this.program = program
     this.exercise = exercise
@@ -173,6 +176,8 @@ export class RunView {
   readonly #scene: Scene
   #recording: Recording | null = null
   #facts: readonly Fact[] | null = null
+  #own: readonly Fact[] | null = null
+  #first: ReadonlyMap<Addr, Fact> | null = null
   #model: RunResult | null | undefined = undefined
   #initial: Uint8Array | null = null
   #wrong: readonly WrongByte[] | null = null
@@ -202,7 +207,8 @@ export class RunView {
 
   /** Instructions of the program alone, in the order of the run. */
   get own(): readonly Fact[] {
-    return this.facts.filter(({ kind, text }) => kind === 'own' && text !== '')
+    this.#own ??= this.facts.filter(({ kind, text }) => kind === 'own' && text !== '')
+    return this.#own
   }
 
   get initial(): Uint8Array {
@@ -226,7 +232,8 @@ export class RunView {
 
   /** The first instruction executed at an address. */
   firstAt(address: Addr): Fact | null {
-    return this.own.find(({ pc }) => pc === address) ?? null
+    this.#first ??= new Map(this.own.toReversed().map((fact) => [fact.pc, fact]))
+    return this.#first.get(address) ?? null
   }
 
   /** The last instruction that wrote to an address, as far as the facts go. */

@@ -1,7 +1,7 @@
 import { showByte, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { FailedCheck, Scene } from './scene.ts'
-import { edited, idsOf, type Edit } from './signs.ts'
+import { edited, idsOf, seenAtEnd, type Edit } from './signs.ts'
 
 /** Where a check was decided. */
 function decided({ result }: FailedCheck): Partial<Sign> {
@@ -54,15 +54,17 @@ const routineNotCalled: Detector = {
     yield* rule(scene, ['calls-routine'], 0.96, 'What the routine does will not happen by itself.')
     const { lines } = scene.draft
     const called = new Set(scene.sites.filter(({ form }) => /^(CALL|RST)/.test(form)).map(({ value }) => value))
-    const routines = scene.profile.firmware.routines.filter(({ address }) => !called.has(address))
+    const isUsed = (name: string, address: number): boolean =>
+      scene.modelText.some((text) => text.includes(name) || text.includes(`${address}`))
+    // One that the model answer does without can only help by chance.
+    const routines = scene.profile.firmware.routines.filter(
+      ({ name, address }) => !called.has(address) && (scene.modelLines.length === 0 || isUsed(name, address)),
+    )
     // Behind another call first: what one routine gives is often what the next one needs.
     const isBehind = (index: number): boolean => lines[index - 1]?.mnemonic === 'CALL'
     const places = lines
       .slice(0, 24)
       .toSorted((x, y) => Number(isBehind(y.index)) - Number(isBehind(x.index)) || x.index - y.index)
-    const isUsed = (name: string, address: number): boolean =>
-      scene.modelText.some((text) => text.includes(name) || text.includes(`${address}`))
-    routines.sort((x, y) => Number(isUsed(y.name, y.address)) - Number(isUsed(x.name, x.address)))
     const edits = routines.flatMap(({ name, address, summary }) =>
       places.map((line): Edit => ({
         weight: 0.965,
@@ -74,6 +76,16 @@ const routineNotCalled: Detector = {
       })),
     )
     if (scene.isFunctionWrong && called.size > 0) yield* edited(scene, edits)
+    const [missing] = scene.modelLines.length === 0 ? [] : routines
+    if (!scene.isFunctionWrong || missing === undefined) return
+    yield {
+      ...seenAtEnd(scene.main),
+      address: null,
+      weight: 0.84,
+      found: `${missing.name} is never called`,
+      wanted: `CALL ${missing.name}, or the same done by the program itself`,
+      message: `${missing.name} is never called. What it does: ${missing.summary} Either call it, or see that the program does the same by itself.`,
+    }
   },
 }
 
