@@ -32,7 +32,7 @@ export interface DiagnoseOptions {
 
 /** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of
  * work. A byte left out is looked for last and only where bytes were keyed. */
-const workForRepair = { assembly: 300_000_000, hex: 600_000_000, 'intel-hex': 600_000_000 } as const
+const workForRepair = { assembly: 150_000_000, hex: 600_000_000, 'intel-hex': 600_000_000 } as const
 /** Where a cause was found whose edit makes everything right. */
 const workForOtherRepair = 60_000_000
 const workForEdit = 30_000

@@ -52,13 +52,13 @@ const bySubject: readonly Detector[] = [
  */
 const trying: readonly CauseId[] = [
   ...['stack-imbalance', 'zero-test-spoils-a', 'register-destroyed-by-call', 'counter-not-reloaded', 'count-zero'],
-  ...['pair-sets-no-flag', 'signed-for-unsigned', 'jump-time', 'waves-for-edges', 'wrong-port', 'ei-missing'],
-  ...['wrong-end', 'register-not-kept', 'not-initialised', 'decimal-adjust-missing', 'source-and-target-swapped'],
-  ...['displacement-sign', 'value-and-contents', 'bytes-in-wrong-order', 'decimal-and-hex', 'copy-direction'],
-  ...['displacement-from-opcode', 'carry-not-cleared', 'carry-lost', 'jump-for-call', 'flag-clobbered'],
-  ...['displacement-off', 'condition-flipped', 'count-off-by-one', 'address-off-by-one', 'wrong-data', 'time-constant'],
-  ...['equal-case', 'flag-not-set', 'stray-write', 'routine-not-called', 'wrong-register', 'wrong-operand'],
-  ...['byte-extra', 'neighbours-swapped', 'byte-missing', 'mistyped-digit'],
+  ...['pair-sets-no-flag', 'signed-for-unsigned', 'jump-time', 'waves-for-edges', 'time-constant', 'wrong-end'],
+  ...['wrong-port', 'ei-missing', 'register-not-kept', 'not-initialised', 'decimal-adjust-missing'],
+  ...['value-and-contents', 'copy-direction', 'count-off-by-one', 'decimal-and-hex', 'bytes-in-wrong-order'],
+  ...['displacement-sign', 'displacement-from-opcode', 'displacement-off', 'condition-flipped', 'carry-not-cleared'],
+  ...['flag-clobbered', 'source-and-target-swapped', 'carry-lost', 'jump-for-call', 'address-off-by-one'],
+  ...['wrong-data', 'equal-case', 'flag-not-set', 'stray-write', 'routine-not-called', 'wrong-operand'],
+  ...['wrong-register', 'byte-extra', 'neighbours-swapped', 'byte-missing', 'mistyped-digit'],
   ...['steps-in-wrong-order', 'wrong-instruction'],
 ] as const
 

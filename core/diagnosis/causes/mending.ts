@@ -3,7 +3,7 @@ import type { BoardProfile } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
 import type { Exercise } from '../../exercise/index.ts'
 import type { Image } from '../../image/index.ts'
-import { usualTime, type Stage } from '../trial/stage.ts'
+import { usualTime, type Stage, type StagedCheck } from '../trial/stage.ts'
 import { Trial } from '../trial/trial.ts'
 
 /** What an edit does to the failed checks. */
@@ -21,17 +21,19 @@ interface Share {
   readonly tStates: number
   readonly edits: number
 }
-const mostInAll: Share = { tStates: 500_000_000, edits: 16 }
+const mostInAll: Share = { tStates: 800_000_000, edits: 5 }
 /** What one detector gets: little at first, so that each has its turn; more when none has found anything sure. */
 const forOne = {
-  first: { tStates: 10_000_000, edits: 2 },
-  second: { tStates: 45_000_000, edits: 5 },
+  first: { tStates: 8_000_000, edits: 1 },
+  second: { tStates: 60_000_000, edits: 5 },
 } as const satisfies Record<string, Share>
 /** What is left once an edit has made everything right: there may be another that says more. */
 const onceMended: Share = { tStates: 40_000_000, edits: 5 }
 const mostEdits = 4_000
 /** What an edit costs beside its run, in T-states' worth of time. */
 const costOfEdit = 20_000
+/** A recorded run beside one that is not. */
+const costOfRecording = 4
 
 /** Tries edits of a failing hand-in: which failed checks would be right, and whether any other would be wrong. */
 export class Mending {
@@ -137,15 +139,20 @@ export class Mending {
       const failing = this.#failing.get(stage) ?? new Set()
       const run = this.trial.run(stage, image, this.#limits.get(stage))
       this.#spent += run.result.tStates + costOfEdit
+      const isPassed = (check: StagedCheck): boolean => {
+        if (check.needsRecording) this.#spent += costOfRecording * run.result.tStates
+        return this.trial.isPassed(check, run)
+      }
+      const others = stage.checks.filter(({ id }) => !failing.has(id))
+      if (!others.filter(({ cost }) => cost === 0).every(isPassed)) return null
       for (const check of stage.checks) {
-        const isPassed = this.trial.isPassed(check, run)
-        if (failing.has(check.id)) {
-          pairs += 1
-          if (isPassed) better += 1
-          else stillFailing.add(check.id)
-        } else if (!isPassed) return null
+        if (!failing.has(check.id)) continue
+        pairs += 1
+        if (isPassed(check)) better += 1
+        else stillFailing.add(check.id)
       }
       if (failing.size > 0 && better === 0) return null
+      if (!others.filter(({ cost }) => cost > 0).every(isPassed)) return null
     }
     const checkIds = [...this.#failingIds].filter((id) => !stillFailing.has(id))
     if (checkIds.length === 0) return null

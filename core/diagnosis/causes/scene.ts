@@ -33,6 +33,9 @@ export interface WrongByte {
   readonly initial: Byte
 }
 
+/** In T-states. */
+const longRun = 5_000_000
+
 /** The search for the smallest edit; `usual` is the T-states that a run of the failing case takes in a right answer. */
 export type FindRepair = (usual: TState) => Repair | null
 
@@ -96,10 +99,10 @@ export class Scene {
     return this.view(this.mainCase)
   }
 
-  /** The case in which the trace opens and two more of those that fail. */
+  /** The case in which the trace opens and two more of those that fail, or one where runs are long. */
   get views(): readonly RunView[] {
     const ids = [...new Set([this.mainCase, ...this.mending.failingCases])]
-    return ids.slice(0, 3).map((id) => this.view(id))
+    return ids.slice(0, this.mending.usualTime > longRun ? 2 : 3).map((id) => this.view(id))
   }
 
   view(caseId: string): RunView {
