@@ -51,7 +51,14 @@ const bySubject: readonly Detector[] = [
  * those behind it. The others only look.
  */
 const trying: readonly CauseId[] = [
-  ...['stack-imbalance', 'zero-test-spoils-a', 'register-destroyed-by-call', 'counter-not-reloaded', 'count-zero'],
+  ...[
+    'no-end',
+    'stack-imbalance',
+    'zero-test-spoils-a',
+    'register-destroyed-by-call',
+    'counter-not-reloaded',
+    'count-zero',
+  ],
   ...['pair-sets-no-flag', 'signed-for-unsigned', 'jump-time', 'waves-for-edges', 'time-constant', 'wrong-end'],
   ...['wrong-port', 'ei-missing', 'register-not-kept', 'not-initialised', 'decimal-adjust-missing'],
   ...['value-and-contents', 'copy-direction', 'count-off-by-one', 'decimal-and-hex', 'bytes-in-wrong-order'],

@@ -1,6 +1,8 @@
 import { showWord } from '../../image/index.ts'
 import type { Detector } from './detector.ts'
-import { atText, poked, seenAt, seenAtEnd, type Poke } from './signs.ts'
+import type { DraftLine } from './draft.ts'
+import type { Scene } from './scene.ts'
+import { atText, edited, poked, seenAt, seenAtEnd, type Edit, type Poke } from './signs.ts'
 
 const noEnd: Detector = {
   id: 'no-end',
@@ -20,16 +22,50 @@ const noEnd: Detector = {
       const isCut = last.bytes.some((_, i) => !scene.isInside(last.pc + i))
       if (!isStraight && !isCut) continue
       const wanted = scene.exercise.program.ends === 'halt' ? 'HALT' : 'RET'
+      // A byte that is missing further up pushes the last instruction into an operand.
+      const isElsewhere = !scene.isAssembly && scene.repair !== null && scene.repair.at !== behind
       yield {
         ...seenAt(view, last),
-        weight: !scene.isRunWrong ? 0.5 : isCut ? 0.85 : 0.97,
+        weight: !scene.isRunWrong ? 0.5 : isCut || isElsewhere ? 0.85 : 0.97,
         found: `execution goes on at ${showWord(end.address)}, behind the program`,
         wanted: `${wanted} as the last instruction`,
         message: `Behind ${last.text} at ${showWord(last.pc)} the program has no more instructions, and the processor goes on with whatever stands at ${showWord(behind)}. It needs ${wanted} at its end.`,
       }
       return
     }
+    yield* edited(scene, runInto(scene))
   },
+}
+
+/** Where a routine begins and the instruction before it goes straight on into it. */
+function runInto(scene: Scene): readonly Edit[] {
+  const { lines } = scene.draft
+  const end = scene.exercise.program.ends === 'halt' ? 'HALT' : 'RET'
+  const named = new Set(
+    lines
+      .filter(({ mnemonic }) => /^(CALL|LD)$/.test(mnemonic))
+      .map(({ address }) => scene.draft.byte(address + 1) | (scene.draft.byte(address + 2) << 8)),
+  )
+  return lines.flatMap((line, i): readonly Edit[] => {
+    const before = lines[i - 1]
+    const isRoutine = named.has(line.address) && before !== undefined
+    const goesOn = before !== undefined && !/^(HALT|RET|RETI|RETN)$/.test(before.text) && !isPlainJump(before)
+    if (!isRoutine || !goesOn) return []
+    return [
+      {
+        weight: 0.97,
+        address: before.address,
+        changes: { before: { [i]: end } },
+        found: `execution goes on behind ${atText(before)}, into the routine at ${showWord(line.address)}`,
+        wanted: `${end} before the routine`,
+        message: `Behind ${atText(before)} the main part of the program is over, but the processor goes straight on into the routine at ${showWord(line.address)}. It needs ${end} in between.`,
+      },
+    ]
+  })
+}
+
+function isPlainJump({ mnemonic, operands }: DraftLine): boolean {
+  return /^(JP|JR)$/.test(mnemonic) && operands.length === 1
 }
 
 const wrongEnd: Detector = {

@@ -3,7 +3,8 @@ import { caseInstances } from '../../exercise/index.ts'
 import type { Cause } from './cause.ts'
 import type { Detector, Sign } from './detector.ts'
 import { detectors, triesEdits } from './detectors.ts'
-import { likelihood } from './likelihood.ts'
+import { isInPlace, likelihood } from './likelihood.ts'
+import type { Repair } from '../nearest/repair.ts'
 import type { Mended } from './mending.ts'
 import type { Scene } from './scene.ts'
 
@@ -25,9 +26,10 @@ export interface CauseOptions {
  * everything right, those that try edits have more.
  */
 export function findCauses(scene: Scene, options: CauseOptions = {}): readonly Cause[] {
-  const best = new Map<Detector, Cause>()
+  const best = new Map<Detector, Candidate>()
   // One wrong byte in a keyed program explains all that follows from it.
-  let isMended = !scene.isAssembly && scene.repair !== null
+  const keyed = scene.isAssembly ? null : scene.repair
+  let isMended = keyed !== null && scene.mending.try(keyed.image)?.isFull === true
   if (isMended) scene.mending.settle()
   const again = detectors.filter(triesEdits)
   const total = detectors.length + again.length
@@ -37,9 +39,9 @@ export function findCauses(scene: Scene, options: CauseOptions = {}): readonly C
     for (const sign of detector.signs(scene)) {
       const mended = sign.image === undefined ? null : scene.mending.try(sign.image)
       if (sign.image !== undefined && mended === null) continue
-      const cause = causeOf(scene, detector, sign, mended)
-      if (cause.certainty > (best.get(detector)?.certainty ?? 0)) best.set(detector, cause)
-      if (isMended || mended?.isFull !== true || cause.certainty < sureEdit) continue
+      const weight = sign.weight * shareOf(mended)
+      if (weight > (best.get(detector)?.weight ?? 0)) best.set(detector, { sign, mended, weight })
+      if (isMended || mended?.isFull !== true || weight < sureEdit) continue
       isMended = true
       scene.mending.settle()
     }
@@ -48,13 +50,36 @@ export function findCauses(scene: Scene, options: CauseOptions = {}): readonly C
   }
   const isAsked = detectors.every((detector) => ask(detector, 'first'))
   if (isAsked && !isMended) again.every((detector) => ask(detector, 'second'))
-  return [...best.values()]
+  const slip = slipOf(scene, [...best.values()])
+  return [...best]
+    .map(([detector, { sign, mended, weight }]) => {
+      const certainty = Math.round(1000 * weight * likelihood(scene, sign, slip)) / 1000
+      return causeOf(scene, detector, sign, mended, certainty)
+    })
     .filter(({ certainty }) => certainty >= leastCertainty)
     .toSorted((a, b) => b.certainty - a.certainty)
     .slice(0, most)
 }
 
-function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mended | null): Cause {
+/** The best sign of a detector so far. */
+interface Candidate {
+  readonly sign: Sign
+  readonly mended: Mended | null
+  readonly weight: number
+}
+
+/** In a program of bytes: the edit of one byte, or of the two of a word, that makes everything right. */
+function slipOf(scene: Scene, candidates: readonly Candidate[]): Pick<Repair, 'kind' | 'at'> | null {
+  if (scene.isAssembly) return null
+  if (scene.repair !== null) return scene.repair
+  const inPlace = candidates.find(
+    ({ sign: { image }, mended }) =>
+      mended?.isFull === true && image !== undefined && isInPlace(image, scene.draft.image),
+  )
+  return inPlace === undefined ? null : { kind: 'replace', at: inPlace.sign.address ?? 0 }
+}
+
+function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mended | null, certainty: number): Cause {
   const checkIds = explained(scene, sign, mended)
   const caseId = caseOf(scene, sign, checkIds)
   const address = sign.address ?? null
@@ -72,7 +97,7 @@ function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mend
     wanted: sign.wanted,
     card: id,
     checkIds,
-    certainty: Math.round(1000 * sign.weight * shareOf(mended) * likelihood(scene, sign)) / 1000,
+    certainty,
     isVisible: isVisible(scene, sign, caseId, checkIds),
   }
 }

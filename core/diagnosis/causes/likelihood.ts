@@ -1,5 +1,6 @@
 import type { Addr } from '../../cpu/index.ts'
 import type { Image } from '../../image/index.ts'
+import type { Repair } from '../nearest/repair.ts'
 import type { Sign } from './detector.ts'
 import type { Scene } from './scene.ts'
 
@@ -10,13 +11,17 @@ const longest = 3
 
 /**
  * How much a sign counts beside what else is known, 0 to 1. Where one byte makes everything right in a program that was keyed
- * as bytes, what is seen elsewhere in the run follows from that byte, and whole instructions more or less are unlikely.
+ * as bytes (`slip`), what is seen elsewhere in the run follows from that byte, and whole instructions more or less are
+ * unlikely.
  */
-export function likelihood(scene: Scene, { image, address, isKeyed = false }: Sign): number {
-  const { repair } = scene.isAssembly ? { repair: null } : scene
-  if (repair === null || isKeyed) return 1
+export function likelihood(
+  scene: Scene,
+  { image, address, isKeyed = false }: Sign,
+  slip: Pick<Repair, 'kind' | 'at'> | null,
+): number {
+  if (slip === null || isKeyed) return 1
   if (image !== undefined) return isInPlace(image, scene.draft.image) ? 1 : ofConsequence
-  return isNear(address ?? null, repair.at) ? 1 : ofConsequence
+  return slip.kind === 'insert' && isNear(address ?? null, slip.at) ? 1 : ofConsequence
 }
 
 function isNear(address: Addr | null, at: Addr): boolean {
@@ -24,7 +29,7 @@ function isNear(address: Addr | null, at: Addr): boolean {
 }
 
 /** The same places with at most two other bytes: a number or an operation changed where it stands. */
-function isInPlace(image: Image, before: Image): boolean {
+export function isInPlace(image: Image, before: Image): boolean {
   if (image.segments.length !== before.segments.length) return false
   let others = 0
   for (const [i, { start, bytes }] of image.segments.entries()) {

@@ -22,8 +22,10 @@ interface Share {
   readonly edits: number
 }
 const mostInAll: Share = { tStates: 800_000_000, edits: 5 }
-/** What one detector gets: little at first, so that each has its turn; more when none has found anything sure. */
+/** What one detector gets: little at first, so that each has its turn; more when none has found anything sure. Slips of the
+ * fingers come before them. */
 const forOne = {
+  slips: { tStates: 250_000_000, edits: 4 },
   first: { tStates: 8_000_000, edits: 1 },
   second: { tStates: 60_000_000, edits: 5 },
 } as const satisfies Record<string, Share>

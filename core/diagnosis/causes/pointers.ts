@@ -1,9 +1,9 @@
-import { showWord } from '../../image/index.ts'
+import { showByte, showWord } from '../../image/index.ts'
 import { isCount } from './counts.ts'
-import type { Detector } from './detector.ts'
+import type { Detector, Sign } from './detector.ts'
 import type { DraftLine } from './draft.ts'
 import type { Scene } from './scene.ts'
-import { atText, edited, poked, shown, type Edit, type Poke } from './signs.ts'
+import { atText, edited, poked, seenAt, shown, type Edit, type Poke } from './signs.ts'
 
 const valueAndContents: Detector = {
   id: 'value-and-contents',
@@ -71,7 +71,32 @@ const addressOffByOne: Detector = {
       ),
     )
     yield* edited(scene, pointerEdits(scene))
+    yield* storedBeside(scene)
   },
+}
+
+/** Nothing is written where the model answer leaves a result, and something to the place beside it that it leaves alone. */
+function* storedBeside(scene: Scene): Generator<Sign> {
+  for (const view of scene.views) {
+    const wrong = view.wrongBytes
+    const missing = wrong.filter(
+      ({ address, found, wanted, initial }) =>
+        found === initial && wanted !== initial && view.lastWriter(address) === null,
+    )
+    for (const { address, wanted } of missing) {
+      const beside = wrong.find((byte) => Math.abs(byte.address - address) === 1 && byte.wanted === byte.initial)
+      const writer = beside === undefined ? null : view.lastWriter(beside.address)
+      if (beside === undefined || writer === null || !/^LD \(\d/.test(writer.text)) continue
+      yield {
+        ...seenAt(view, writer),
+        weight: 0.935,
+        found: `${writer.text} writes to ${showWord(beside.address)}`,
+        wanted: `${showByte(wanted)} at ${showWord(address)}`,
+        message: `${writer.text} at ${showWord(writer.pc)} writes to ${showWord(beside.address)}, where nothing should change, and ${showWord(address)} beside it stays as it was. The address is one off.`,
+      }
+      return
+    }
+  }
 }
 
 function pointerEdits({ draft }: Scene): readonly Edit[] {

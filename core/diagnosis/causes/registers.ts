@@ -30,6 +30,9 @@ const zeroTestSpoilsA: Detector = {
         wanted: 'A as it was before the test',
         message: `The test of ${pair} for 0 (${load.text}, ${test.text}) goes through A and overwrites what the program still needs in A.`,
       }
+      const reader = readerOf(scene.main, test.address)
+      // Where nothing reads A afterwards the edit would only take time.
+      if (reader === null) continue
       const used = lines.flatMap(({ plain }) => plain).join(' ')
       const free = [...'BCDEHL'].filter((each) => !used.includes(each) && !used.includes(pairOf[each] ?? '?'))
       yield* edited(
@@ -40,8 +43,7 @@ const zeroTestSpoilsA: Detector = {
           changes: { inside: { [i]: `LD ${each},A` }, after: { [i + 1]: `LD A,${each}` } },
         })),
       )
-      const reader = readerOf(scene.main, test.address)
-      if (reader !== null) yield { ...telling, ...seenAt(scene.main, reader), weight: 0.9 }
+      yield { ...telling, ...seenAt(scene.main, reader), weight: 0.9 }
     }
   },
 }

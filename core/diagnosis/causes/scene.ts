@@ -13,9 +13,10 @@ import {
   type RunRequest,
   type RunResult,
 } from '../../run/index.ts'
-import type { Repair } from '../nearest/repair.ts'
+import { repairByByte, type Repair } from '../nearest/repair.ts'
 import { Draft, type DraftLine } from './draft.ts'
 import { factsOf, type Fact } from './facts.ts'
+import { likelySlips } from './keyed-slip.ts'
 import { Mending } from './mending.ts'
 import { sitesOf, type Site } from './sites.ts'
 
@@ -84,8 +85,19 @@ export class Scene {
 
   /** The edit of one byte or one instruction that makes everything right, where one was found. */
   get repair(): Repair | null {
-    if (this.#repair === undefined) this.#repair = this.#findRepair(this.mending.usualTime)
+    if (this.#repair === undefined) this.#repair = this.#undoneSlip() ?? this.#findRepair(this.mending.usualTime)
     return this.#repair
+  }
+
+  /** In a program that was keyed as bytes: a slip of the fingers that can be seen before it is run. */
+  #undoneSlip(): Repair | null {
+    if (this.isAssembly) return null
+    this.mending.grant('slips')
+    const slip = likelySlips(this.draft.image, this.profile).find(
+      ({ image }) => this.mending.try(image)?.isFull === true,
+    )
+    const starts = this.draft.lines.map(({ address }) => address)
+    return slip === undefined ? null : repairByByte(slip.edit, this.draft.image, slip.image, starts)
   }
 
   /** The case in which the trace opens, else the first in which a check failed. */

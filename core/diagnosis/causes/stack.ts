@@ -67,11 +67,14 @@ function grownByRounds(view: RunView): Sign | null {
 function returnToData(scene: Scene, view: RunView): Sign | null {
   const { end } = view.result
   if (end.kind !== 'left-program' && end.kind !== 'stack-fault' && end.kind !== 'returned') return null
+  const wantsReturn = scene.exercise.program.ends === 'return'
   const pushed = new Map<number, Fact>()
   const isReturn = (fact: Fact): boolean => /^RET/.test(fact.text) && fact.after.sp !== fact.before.sp
   for (const fact of view.own) {
     if (fact.text.startsWith('PUSH')) pushed.set(fact.after.sp, fact)
     else if (/^(CALL|RST)/.test(fact.text)) pushed.delete(fact.after.sp)
+    // RET for HALT, with the stack as the program found it, is no matter of PUSH and POP.
+    if (isReturn(fact) && !wantsReturn && fact.before.sp === view.registers.sp) return null
     const push = pushed.get(fact.before.sp)
     if (!isReturn(fact) || push === undefined) continue
     return {

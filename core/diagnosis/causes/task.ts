@@ -1,5 +1,6 @@
-import { showByte, showWord } from '../../image/index.ts'
+import { showByte, showCount, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
+import type { DraftLine } from './draft.ts'
 import type { FailedCheck, Scene } from './scene.ts'
 import { edited, idsOf, seenAtEnd, type Edit } from './signs.ts'
 
@@ -76,6 +77,7 @@ const routineNotCalled: Detector = {
       })),
     )
     if (scene.isFunctionWrong && called.size > 0) yield* edited(scene, edits)
+    yield* calledLess(scene)
     const [missing] = scene.modelLines.length === 0 ? [] : routines
     if (!scene.isFunctionWrong || missing === undefined) return
     yield {
@@ -87,6 +89,27 @@ const routineNotCalled: Detector = {
       message: `${missing.name} is never called. What it does: ${missing.summary} Either call it, or see that the program does the same by itself.`,
     }
   },
+}
+
+/** The model answer calls a routine at more places. */
+function* calledLess(scene: Scene): Generator<Sign> {
+  if (!scene.isFunctionWrong || !scene.isAssembly) return
+  const count = (lines: readonly DraftLine[], name: string, address: number): number =>
+    lines.filter(({ mnemonic, plain }) => mnemonic === 'CALL' && (plain[0] === name || plain[0] === showWord(address)))
+      .length
+  for (const { name, address } of scene.profile.firmware.routines) {
+    const own = count(scene.draft.lines, name, address)
+    if (own === 0 || own >= count(scene.modelLines, name, address)) continue
+    const call = scene.draft.lines.find(({ mnemonic, plain }) => mnemonic === 'CALL' && plain[0] === name)
+    yield {
+      weight: 0.62,
+      address: call?.address ?? null,
+      found: `${name} is called at ${showCount(own, 'place')}`,
+      wanted: 'a call wherever something is to be shown or asked for anew',
+      message: `${name} is called at ${showCount(own, 'place')} only. Go through the program once more: is it called each time that something new has to go through it?`,
+    }
+    return
+  }
 }
 
 const fitsSheetOnly: Detector = {
