@@ -2,6 +2,10 @@
  * How often the right cause is named: the seeded mistakes of the demo course, and slips made by rules in its model answers.
  * `tsx tests/benchmarks/causes.ts [--set seeded|slips] [--seed N] [--json] [EXERCISE…]`. Prints every case, the confusion
  * table (expected cause, what was found first) and the shares. Times are this process's CPU time.
+ *
+ * What the figures are worth: the weights of the signs were set on the seeded mistakes, so their share says how well the
+ * table fits them. The slips of seed 20261125 were looked at when detectors were mended, no weight was set on one of them.
+ * Slips of any other seed have been seen by nobody: `--set slips --seed N` is the honest share.
  */
 import { parseArgs } from 'node:util'
 import { readProgram, type Program } from '../../core/assembler/index.ts'
@@ -15,7 +19,9 @@ const { values, positionals } = parseArgs({
   options: { set: { type: 'string' }, seed: { type: 'string' }, json: { type: 'boolean' } },
   allowPositionals: true,
 })
-const seed = Number(values.seed ?? 20_261_125)
+/** The seed whose slips were looked at. */
+const seenSeed = 20_261_125
+const seed = Number(values.seed ?? seenSeed)
 const chosen = positionals.length > 0 ? positionals : folders
 
 interface Row extends Found {
@@ -76,6 +82,7 @@ function summary(set: Row['set']): Record<string, unknown> {
   const times = own.map(({ seconds }) => seconds).sort((a, b) => a - b)
   return {
     set,
+    wasLookedAt: set === 'seeded' || seed === seenSeed,
     handIns: own.length,
     ...sharesOf(own),
     medianSeconds: times[times.length >> 1],

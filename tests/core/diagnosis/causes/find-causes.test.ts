@@ -145,8 +145,11 @@ describe('a diagnosis', () => {
     expect(parts[0]).toBe(0)
     expect(parts.at(-1)).toBe(1)
     expect(parts.filter((part, i) => part < (parts[i - 1] ?? 0))).toEqual([])
+    const nothing = { causes: [], repair: null, counterexample: null }
+    expect(diagnose(program, exercise, benchEight, report, { onProgress: () => false })).toEqual(nothing)
     const stopped = diagnose(program, exercise, benchEight, report, { onProgress: (part) => part < 0.4 })
-    expect(stopped.causes).toEqual([])
+    expect({ ...stopped, causes: [] }).toEqual(nothing)
+    expect(stopped.causes[0]?.id).toBe('flag-clobbered')
   })
   test('on hidden cases alone is not shown to a student', () => {
     const { causes } = diagnosisOf('A4', 'wrong-sheet-only.asm')
