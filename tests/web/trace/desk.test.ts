@@ -351,6 +351,23 @@ describe('the model answer beside a hand-in', () => {
   })
 })
 
+describe('where a hand-in parts from the model answer', () => {
+  const model = (code: string, file: string) => ({ ...handIn(code, file), isStaffAnswer: true })
+
+  test('is the place that the comparison names, in steps of the hand-in', async () => {
+    await open(model('C1', 'model.asm'))
+    const { comparison } = await link.ask('compare', { found: handIn('C1', 'wrong-port.asm') })
+    await open(handIn('C1', 'wrong-port.asm'))
+    const { step } = await link.ask('parting', { model: model('C1', 'model.asm') })
+    expect(step).toBe(comparison.difference?.at.found.step)
+  })
+
+  test('is nowhere for a right answer', async () => {
+    await open(handIn('A2', 'other.asm'))
+    expect((await link.ask('parting', { model: model('A2', 'model.asm') })).step).toBeNull()
+  })
+})
+
 describe('files', () => {
   const file = async (wish: TakeOut) => (await link.ask('take-out', { wish })).file
 

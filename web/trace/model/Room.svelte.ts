@@ -106,7 +106,10 @@ export class Room {
     )
   }
 
-  /** Opens at the step of the address; where it names none, at the first wrong one. */
+  /**
+   * Opens at the step of the address. Where it names none: at the first event that the model answer has otherwise, for
+   * those who were sent one, else where the first check was decided.
+   */
   async enter(search: string): Promise<void> {
     const asked = readLocator(search)
     const known = this.trace.cases.find((each) => each.id === asked.caseId)
@@ -115,6 +118,15 @@ export class Room {
     const step = asked.step ?? (wrong?.caseId === caseId ? wrong.step : 0)
     await this.#open(caseId, step)
     this.#look(asked)
+    if (asked.step === null && wrong?.caseId === caseId) await this.#goToParting(step)
+  }
+
+  /** To where the run parts from the model answer's, unless somebody went on from `step` meanwhile. */
+  async #goToParting(step: number): Promise<void> {
+    const { model } = this.trace
+    if (model === null) return
+    const parting = await this.session.partingStep({ ...this.#subject, ...model, isStaffAnswer: true })
+    if (parting !== null && this.session.view?.step === step) await this.session.go(parting)
   }
 
   /** Goes to where a note was pinned, with the view that its author had. */

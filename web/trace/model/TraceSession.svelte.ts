@@ -262,6 +262,19 @@ export class TraceSession {
     }
   }
 
+  /** The step at which this run parts from the model answer's; null where it does not, or was let go meanwhile. */
+  async partingStep(model: TraceSubject): Promise<number | null> {
+    const link = this.#link
+    if (link === null || this.#overview === null) return null
+    try {
+      const { step } = await link.ask('parting', { model })
+      return link === this.#link ? step : null
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+      return null
+    }
+  }
+
   /** The run as a file. Null where it was let go meanwhile. */
   async takeOut(wish: TakeOut): Promise<TakenOut | null> {
     const link = this.#link

@@ -2,7 +2,7 @@ import type { ListingLine } from '../../../core/assembler/index.ts'
 import { record } from '../../../core/run/index.ts'
 import { Places } from '../model/places.ts'
 import { answer } from './answer.ts'
-import { compareWith } from './compare-with.ts'
+import { compareWith, partingStep } from './compare-with.ts'
 import { Opened } from './opened.ts'
 import { prepare } from './prepare.ts'
 import type { TraceReply, TraceRequest, TraceSubject } from './protocol.ts'
@@ -114,6 +114,12 @@ export class TraceDesk {
         const found = prepare(request.found)
         if ('kind' in found) this.#post({ kind: 'failed', id, failure: found })
         else this.#post({ kind: 'compared', id, comparison: compareWith(opened, found) })
+        return
+      }
+      case 'parting': {
+        const model = prepare(request.model)
+        if ('kind' in model) this.#post({ kind: 'failed', id, failure: model })
+        else this.#post({ kind: 'parted', id, step: partingStep(opened, model) })
         return
       }
       case 'take-out':

@@ -46,6 +46,8 @@ export type TraceRequest =
   | { readonly kind: 'ask'; readonly id: number; readonly question: TraceQuestion }
   /** The open run as the wanted one, held against another. */
   | { readonly kind: 'compare'; readonly id: number; readonly found: TraceSubject }
+  /** Where the open run parts from the model answer's. */
+  | { readonly kind: 'parting'; readonly id: number; readonly model: TraceSubject }
   | { readonly kind: 'take-out'; readonly id: number; readonly wish: TakeOut }
   /** How often each instruction ran. */
   | { readonly kind: 'counts'; readonly id: number }
@@ -79,6 +81,8 @@ export type TraceReply =
   | { readonly kind: 'lane-made'; readonly id: number; readonly lane: Lane }
   | { readonly kind: 'answered'; readonly id: number; readonly answer: Answer }
   | { readonly kind: 'compared'; readonly id: number; readonly comparison: Comparison }
+  /** Null where nothing is different that can be noticed. */
+  | { readonly kind: 'parted'; readonly id: number; readonly step: number | null }
   | { readonly kind: 'taken-out'; readonly id: number; readonly file: TakenOut }
   | { readonly kind: 'counted'; readonly id: number; readonly counts: ReadonlyMap<number, number> }
   | { readonly kind: 'measured'; readonly id: number; readonly measure: SpeakerMeasure }
@@ -98,6 +102,7 @@ export interface Endings {
   'lane-of': 'lane-made'
   ask: 'answered'
   compare: 'compared'
+  parting: 'parted'
   'take-out': 'taken-out'
   counts: 'counted'
   measure: 'measured'
