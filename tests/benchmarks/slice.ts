@@ -54,6 +54,10 @@ const summary = {
     inSlice.filter(({ place }) => place === 'left-out'),
     leftOut,
   ),
+  seedsOwnLineTold: shareOf(
+    asked.filter(({ isLineTold }) => isLineTold),
+    asked,
+  ),
   inFirstOrSecond: shareOf(
     asked.filter(({ outcome, isInSecond }) => outcome === 'in' || isInSecond),
     asked,

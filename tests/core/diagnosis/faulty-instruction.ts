@@ -23,6 +23,8 @@ import { exerciseOf, filesOf, programOf, type Mistake } from '../exercise/tram-d
  */
 export interface FaultyPlace {
   readonly kind: 'written' | 'left-out'
+  /** The line that is written down beside the seed, whatever the kind. */
+  readonly line: ReadonlySet<Addr>
   readonly addresses: ReadonlySet<Addr>
   /** Instructions of the answer that were left out. */
   readonly leftOut: { readonly answer: Program; readonly addresses: ReadonlySet<Addr> } | null
@@ -31,7 +33,10 @@ export interface FaultyPlace {
 /** Null where the mistake has no line written down. */
 export function faultyPlace(program: Program, folder: string, { file, faultyLine }: Mistake): FaultyPlace | null {
   if (faultyLine === undefined) return null
-  if (file.endsWith('.hex')) return { kind: 'written', addresses: otherBytes(program, folder), leftOut: null }
+  if (file.endsWith('.hex')) {
+    const addresses = otherBytes(program, folder)
+    return { kind: 'written', line: addresses, addresses, leftOut: null }
+  }
   const lines = linesOf(program)
   const named = lines.filter(({ line }) => line === faultyLine)
   const { answer, gaps, extra } = nearestAnswer(lines, folder)
@@ -39,9 +44,11 @@ export function faultyPlace(program: Program, folder: string, { file, faultyLine
   // A line that the answer has too is not wrong: what is missing elsewhere is.
   const isInAnswer = !extra.some(({ line }) => line === faultyLine)
   const own = near.length > 0 || !isInAnswer ? near : gaps
-  if (own.length === 0) return { kind: 'written', addresses: addressesOf(named), leftOut: null }
+  if (own.length === 0)
+    return { kind: 'written', line: addressesOf(named), addresses: addressesOf(named), leftOut: null }
   return {
     kind: 'left-out',
+    line: addressesOf(named),
     addresses: addressesOf([...named, ...own.flatMap(({ around }) => around)]),
     leftOut: { answer, addresses: addressesOf(own.flatMap(({ missing }) => missing)) },
   }

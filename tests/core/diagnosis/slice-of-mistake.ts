@@ -24,6 +24,8 @@ export interface SlicedMistake {
   readonly why: Why | WhyNever | null
   /** Not the answer to the first question but that to the second has it. */
   readonly isInSecond: boolean
+  /** The very line that is written down beside the seed is told, a neighbour of it or a source is not enough. */
+  readonly isLineTold: boolean
 }
 
 /** Checks that look at the program alone. */
@@ -45,7 +47,7 @@ export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake 
     expected.find(({ kind }) => !kindsOfForm.includes(kind)) ?? failed.find(({ kind }) => !kindsOfForm.includes(kind))
   const place = faultyPlace(program, folder, mistake)
   const head = { folder, file: mistake.file, check: asked?.id ?? '', question: '', place: place?.kind ?? ('' as const) }
-  const nothing = { ...head, length: 0, rank: null, share: 0, why: null, isInSecond: false }
+  const nothing = { ...head, length: 0, rank: null, share: 0, why: null, isInSecond: false, isLineTold: false }
   if (place === null) return { ...nothing, outcome: 'no line' }
   if (asked === undefined) return { ...nothing, outcome: 'told' }
   const first = whyFailed(asked, context)
@@ -66,6 +68,7 @@ export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake 
     rank,
     share: addresses.size / Math.max(1, executed),
     why,
+    isLineTold: told.some((pc) => pc !== undefined && place.line.has(pc)),
     isInSecond: second !== null && rankOfPlace(second.why, place, requestOf) !== null,
   }
 }
