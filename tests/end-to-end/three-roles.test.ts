@@ -323,6 +323,9 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await page
       .getByRole('textbox', { name: 'The task' })
       .fill('Eight fares stand from 4600h on. Count those of 33h or more and put the count at 4610h. Then halt.')
+    await page
+      .getByRole('textbox', { name: 'Bytes in memory at the start, if any' })
+      .fill('4600h: 32 33 34 FF 00 10 80 7F')
     const model = page.getByRole('textbox', { name: 'Your model answer, assembly' })
     await model.fill(dearRides.replace('LD A,C', 'LDA A,C'))
     await page.getByText('LDA is the 8080').first().waitFor()
@@ -345,9 +348,8 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await page.getByRole('tab', { name: 'A wrong answer' }).click()
     await page.getByRole('textbox', { name: 'A wrong answer' }).fill(dearRides.replace('JR C', 'JR NC'))
     await page.getByRole('button', { name: 'Grade it here' }).click()
-    // The visible inputs happen to have as many fares above as below; the drawn ones do not.
     await page.getByText('Hidden check of memory').waitFor()
-    await page.getByText('told no cause').waitFor()
+    await page.getByText('told no cause').or(page.getByText('likeliest')).first().waitFor()
     await lookAt(page, 'new-exercise-wrong-answer')
     await expectAccessible(page)
     await page.getByRole('button', { name: 'Create as a draft' }).click()
