@@ -12,7 +12,7 @@ export class StartFault extends Error {
 }
 
 /** The line for a failure that has a simple reason; null for a mistake of the program. */
-export function startLine(error: unknown): string | null {
+function startLine(error: unknown): string | null {
   if (error instanceof StartFault || error instanceof ConfigFault) return error.message
   if (error instanceof FolderInUse)
     return `${error.message} Stop that one, or choose another folder with --data or HEXCAIRN_DATA.`
@@ -59,8 +59,33 @@ function portFault(error: NodeJS.ErrnoException, host: string, port: number): Er
 /** Longest time a clean end may take. */
 const graceMs = 4000
 
-/** Resolves when the process was asked to end and everything is closed; a second signal ends it at once. */
-export async function untilStopped(app: FastifyInstance): Promise<void> {
+interface Closable {
+  close(): Promise<unknown>
+}
+
+/**
+ * Runs until the process is asked to end; gives its exit code. `start` hands over what it opens, which is closed at the end,
+ * the newest first, also when it does not come up: then the reason is printed.
+ */
+export async function runServer(start: (opened: <T extends Closable>(it: T) => T) => Promise<void>): Promise<number> {
+  const open: Closable[] = []
+  try {
+    await start((it) => {
+      open.push(it)
+      return it
+    })
+    await untilStopped()
+    return 0
+  } catch (error) {
+    console.error(startLine(error) ?? error)
+    return 1
+  } finally {
+    for (const each of open.toReversed()) await each.close()
+  }
+}
+
+/** Resolves when the process was asked to end; a second signal, or an end that takes too long, ends it at once. */
+async function untilStopped(): Promise<void> {
   await new Promise<void>((resolve) => {
     let isStopping = false
     const stop = (): void => {
@@ -72,5 +97,4 @@ export async function untilStopped(app: FastifyInstance): Promise<void> {
     process.on('SIGINT', stop)
     process.on('SIGTERM', stop)
   })
-  await app.close()
 }

@@ -1,5 +1,4 @@
 import { randomBytes } from 'node:crypto'
-import type { FastifyInstance } from 'fastify'
 import { join } from 'node:path'
 import { buildApp } from '../app.ts'
 import { readConfig, type Config, type ConfigOptions } from '../config.ts'
@@ -10,20 +9,19 @@ import { seedDemo } from '../demo/seed.ts'
 import { watchGrading } from '../demo/watch-grading.ts'
 import { packageRoot } from '../package-root.ts'
 import { readyPages } from '../pages-build.ts'
-import { listen, requireFreePort, startLine, untilStopped } from '../running.ts'
+import { listen, requireFreePort, runServer } from '../running.ts'
 
 export type DemoOptions = Pick<ConfigOptions, 'port' | 'host' | 'graders'>
 
 /** Runs the demo until it is stopped; gives the exit code of the process. Its data lives in memory and ends with it. */
-export async function demo(options: DemoOptions = {}): Promise<number> {
-  let app: FastifyInstance | null = null
-  try {
+export function demo(options: DemoOptions = {}): Promise<number> {
+  return runServer(async (opened) => {
     const read = readConfig({ ...process.env, DATABASE_URL: undefined }, { ...options, isDemo: true })
     const config: Config = { ...read, role: 'all', database: { kind: 'embedded', folder: null } }
     await requireFreePort(config)
     const webFolder = config.webFolder ?? (await readyPages(console.log))
     const now = new Date()
-    app = await buildApp({ config: { ...config, webFolder } })
+    const app = opened(await buildApp({ config: { ...config, webFolder } }))
     const passwords = choosePasswords(config.host)
     const files = readCourseFiles(join(packageRoot, 'prisma', 'seed', 'tram-depot'))
     const seeded = await seedDemo(app, files, passwords, now)
@@ -36,13 +34,7 @@ export async function demo(options: DemoOptions = {}): Promise<number> {
     await watching.until(await seeded.handIn())
     await leaveNotes(app, seeded)
     console.log('Ready. Everything is invented, and is gone when you stop it with Ctrl-C.')
-    await untilStopped(app)
-    return 0
-  } catch (error) {
-    console.error(startLine(error) ?? error)
-    await app?.close()
-    return 1
-  }
+  })
 }
 
 /** Easy ones while only this machine can reach the demo; drawn ones as soon as others can. */

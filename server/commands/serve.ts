@@ -1,10 +1,9 @@
 import { randomBytes } from 'node:crypto'
-import type { FastifyInstance } from 'fastify'
 import { buildApp, buildGrader } from '../app.ts'
 import { readConfig, type Config, type ConfigOptions } from '../config.ts'
 import { openDatabase } from '../plugins/database.ts'
 import { readyPages } from '../pages-build.ts'
-import { listen, requireFreePort, StartFault, startLine, untilStopped } from '../running.ts'
+import { listen, requireFreePort, runServer, StartFault } from '../running.ts'
 import { countAccounts, keepSetUpToken } from '../store/accounts.ts'
 import type { Database } from '../store/database.ts'
 import { findSetting } from '../store/settings.ts'
@@ -16,31 +15,21 @@ export type ServeOptions = Omit<ConfigOptions, 'isDemo'>
 const linkMs = 24 * 3_600_000
 
 /** Runs the server until it is stopped; gives the exit code of the process. */
-export async function serve(options: ServeOptions = {}): Promise<number> {
-  let database: Database | null = null
-  let app: FastifyInstance | null = null
-  try {
+export function serve(options: ServeOptions = {}): Promise<number> {
+  return runServer(async (opened) => {
     const config = readConfig(process.env, options)
     if (config.role !== 'grader') await requireFreePort(config)
-    database = await openDatabase(config.database)
+    const database = opened(await openDatabase(config.database))
     await refuseDemo(database)
     if (config.role === 'grader') {
-      app = await buildGrader({ config, database })
+      opened(await buildGrader({ config, database }))
       console.log(`Grading with ${config.graders} ${config.graders === 1 ? 'thread' : 'threads'}.`)
     } else {
       const webFolder = config.webFolder ?? (await readyPages(console.log))
-      app = await buildApp({ config: { ...config, webFolder }, database })
+      const app = opened(await buildApp({ config: { ...config, webFolder }, database }))
       await welcome(database, config, await listen(app, config))
     }
-    await untilStopped(app)
-    return 0
-  } catch (error) {
-    console.error(startLine(error) ?? error)
-    await app?.close()
-    return 1
-  } finally {
-    await database?.close()
-  }
+  })
 }
 
 async function welcome(database: Database, config: Config, address: string): Promise<void> {
