@@ -11,12 +11,26 @@ export function appendSpan(spans: number[], start: number, end: number): void {
 
 /** The stretches in which any of `lists` is inside one of its own. */
 export function union(lists: readonly Spans[]): number[] {
-  const all: [number, number][] = []
-  for (const list of lists) for (let i = 0; i < list.length; i += 2) all.push([list[i] ?? 0, list[i + 1] ?? 0])
-  all.sort((x, y) => x[0] - y[0])
-  const merged: number[] = []
-  for (const [start, end] of all) appendSpan(merged, start, end)
-  return merged
+  let all: number[] = []
+  // Segments of one digit are mostly lit together, so that what is merged does not grow.
+  for (const list of lists) all = merged(all, list)
+  return all
+}
+
+function merged(one: Spans, other: Spans): number[] {
+  const both: number[] = []
+  let [i, j] = [0, 0]
+  while (i < one.length || j < other.length) {
+    const isNext = j >= other.length || (one[i] ?? Infinity) <= (other[j] ?? 0)
+    if (isNext) {
+      appendSpan(both, one[i] ?? 0, one[i + 1] ?? 0)
+      i += 2
+    } else {
+      appendSpan(both, other[j] ?? 0, other[j + 1] ?? 0)
+      j += 2
+    }
+  }
+  return both
 }
 
 /** The same with every gap of at most `longest` closed. */
