@@ -27,14 +27,37 @@ export interface Mutant {
 /** Every mutant of a program, no image twice. */
 export function mutantsOf(program: Program, options: ReadOptions): readonly Mutant[] {
   const seen = new Set([imageDigest(program.image)])
+  /** Those of them that differ from the program in one byte. */
+  const places = new Set<number>()
   const mutants: Mutant[] = []
-  for (const mutant of [...bySource(program, options), ...byByte(program)]) {
+  for (const mutant of bySource(program, options)) {
     const digest = imageDigest(mutant.image)
     if (seen.has(digest)) continue
     seen.add(digest)
+    const place = placeChanged(program.image, mutant.image)
+    if (place !== null) places.add(place)
     mutants.push(mutant)
   }
+  for (const { place, mutant } of byByte(program)) if (!places.has(place)) mutants.push(mutant)
   return mutants
+}
+
+const placeOf = (at: Addr, value: Byte): number => at * 256 + value
+
+/** Where and what the only byte is in which two images differ; null where there is more to it. */
+function placeChanged({ segments }: Image, { segments: others }: Image): number | null {
+  let place: number | null = null
+  if (segments.length !== others.length) return null
+  for (const [k, { start, bytes }] of segments.entries()) {
+    const other = others[k]
+    if (other?.start !== start || other.bytes.length !== bytes.length) return null
+    for (const [i, byte] of other.bytes.entries()) {
+      if (byte === bytes[i]) continue
+      if (place !== null) return null
+      place = placeOf(start + i, byte)
+    }
+  }
+  return place
 }
 
 function* bySource(program: Program, options: ReadOptions): Generator<Mutant> {
@@ -44,7 +67,7 @@ function* bySource(program: Program, options: ReadOptions): Generator<Mutant> {
   }
 }
 
-function* byByte({ image, listing }: Program): Generator<Mutant> {
+function* byByte({ image, listing }: Program): Generator<{ readonly place: number; readonly mutant: Mutant }> {
   const read = (address: Addr): Byte => byteAt(image, address) ?? 0
   const owner = new Map<Addr, { readonly at: Addr; readonly isOperand: boolean }>()
   for (const { kind, address: at } of listing) {
@@ -56,15 +79,22 @@ function* byByte({ image, listing }: Program): Generator<Mutant> {
   for (const edit of replacements(image, addressesOf(image))) {
     const mutated = editedImage(image, edit)
     if (mutated === null || edit.kind !== 'replace') continue
-    const place = owner.get(edit.at)
-    if (place === undefined) {
-      const texts = { found: byteDigits(edit.found), wouldBe: byteDigits(edit.wouldBe) }
-      yield { kind: 'data', at: edit.at, ...texts, image: mutated }
-    } else {
-      const wouldBe = disassembleAt((address) => byteAt(mutated, address) ?? 0, place.at).text
-      const found = disassembleAt(read, place.at).text
-      yield { kind: place.isOperand ? 'operand' : 'opcode', at: place.at, found, wouldBe, image: mutated }
+    const owned = owner.get(edit.at)
+    const kind = owned === undefined ? 'data' : owned.isOperand ? 'operand' : 'opcode'
+    const at = owned?.at ?? edit.at
+    // Tens of thousands are made and some hundred are told of: words are found when they are read.
+    const text = (of: Image, byte: Byte): string =>
+      owned === undefined ? byteDigits(byte) : disassembleAt((address) => byteAt(of, address) ?? 0, at).text
+    const mutant: Mutant = {
+      ...{ kind, at, image: mutated },
+      get found() {
+        return text(image, edit.found)
+      },
+      get wouldBe() {
+        return text(mutated, edit.wouldBe)
+      },
     }
+    yield { place: placeOf(edit.at, edit.wouldBe), mutant }
   }
 }
 

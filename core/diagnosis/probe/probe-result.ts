@@ -20,7 +20,7 @@ export interface CheckRow {
   readonly id: string
   readonly title: string
   readonly kind: string
-  /** Mutants that do something else and on which it was decided. A caught one is not run on the long cases any more. */
+  /** Mutants that do something else and on which it was decided. A caught one is spared long cases and dear checks. */
   readonly tried: number
   readonly caught: number
   readonly survived: number

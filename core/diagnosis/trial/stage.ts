@@ -18,6 +18,8 @@ export interface StagedCheck {
   readonly needsEnd: boolean
   /** Its verdict, and not only the place of it, takes a recorded run. */
   readonly needsRecording: boolean
+  /** Its verdict takes the lowest SP, or the memory writes as events. */
+  readonly watches: 'nothing' | 'stack' | 'writes'
   /** Checks with a higher one take longer to decide. */
   readonly cost: number
 }
@@ -25,6 +27,7 @@ export interface StagedCheck {
 /** One case made ready to be run with one image after another. */
 export interface Stage {
   readonly instance: CaseInstance
+  readonly seed: number
   /** Its image holds the instructor's driver alone, if there is one. */
   readonly request: RunRequest
   /** All memory at the start but for the program. */
@@ -35,9 +38,11 @@ export interface Stage {
   readonly board: BoardState
   /** Attributes of memory: everything outside ROM, driver and program stops a run. */
   readonly marks: Uint8Array
+  /** The same where nobody wants the writes as events. */
+  readonly marksUnwatched: Uint8Array
   /** Where the last RET goes; null where programs end with HALT. */
   readonly back: Addr | null
-  /** The model answer's run; null where the exercise has none. */
+  /** The model answer's run, made when it is first asked for; null where the exercise has none. */
   readonly model: RunResult | null
   readonly checks: readonly StagedCheck[]
 }
@@ -78,10 +83,21 @@ export function stageOf(
     ...given.memory.map(({ at, bytes }) => ({ from: at, to: at + bytes.length })),
     ...(back === null ? [] : [{ from: registers.sp, to: registers.sp + 2 }]),
   ]
-  const marks = marksOf(machine.cpu.attributes, request, back)
-  const model = answer === null ? null : run(runRequestFor(exercise, profile, answer, instance.id, seed))
-  return { instance, request, memory, overlays, cpu, board, marks, back, model, checks }
+  const marksUnwatched = marksOf(machine.cpu.attributes, request, back)
+  const isWatching = request.isWatchingWrites === true
+  const marks = isWatching ? marksUnwatched.map((bits) => bits | attribute.watchWrite) : marksUnwatched
+  let model: RunResult | null = null
+  return {
+    ...{ instance, seed, request, memory, overlays, cpu, board, marks, marksUnwatched, back, checks },
+    get model() {
+      if (answer !== null) model ??= run(runRequestFor(exercise, profile, answer, instance.id, seed))
+      return model
+    },
+  }
 }
+
+/** Kinds that watch writes for the lowest SP alone, which a run can tell without them. */
+const watchingStack = ['stack-balance']
 
 function stagedChecks(exercise: Exercise, instance: CaseInstance): readonly StagedCheck[] {
   return exercise.checks
@@ -91,14 +107,15 @@ function stagedChecks(exercise: Exercise, instance: CaseInstance): readonly Stag
       const prepared = prepareCheck(exercise, check, instance.of.id)
       if (kind === undefined || prepared === undefined) throw new Error(`the check ${check.id} was never read`)
       const { needsEnd, needsRecording, cost } = kind
-      return { id: check.id, prepared, needsEnd, needsRecording, cost }
+      const watched = watchingStack.includes(kind.name) ? 'stack' : 'writes'
+      const watches = prepared.isWatchingWrites ? watched : 'nothing'
+      return { id: check.id, prepared, needsEnd, needsRecording, watches, cost }
     })
     .toSorted((a, b) => a.cost - b.cost)
 }
 
 function marksOf(attributes: Uint8Array, request: RunRequest, back: Addr | null): Uint8Array {
-  const watched = request.isWatchingWrites === true ? attribute.watchWrite : 0
-  const marks = attributes.map((bits) => bits | watched | attribute.stopAt)
+  const marks = attributes.map((bits) => bits | attribute.stopAt)
   const free = [
     ...request.profile.memory.filter(({ kind }) => kind === 'rom'),
     ...request.image.segments.map(({ start, bytes }) => ({ from: start, to: start + bytes.length - 1 })),

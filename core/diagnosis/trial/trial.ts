@@ -1,6 +1,6 @@
 import type { Program, ReadOptions } from '../../assembler/index.ts'
-import { digitTimeline, eventCode, EventLog, type BoardProfile } from '../../board/index.ts'
-import { attribute, decode, type Addr, type TState } from '../../cpu/index.ts'
+import { digitTimeline, eventCode, EventLog, type BoardProfile, type DigitSpan } from '../../board/index.ts'
+import { attribute, decode, type Addr, type CpuStop, type TState } from '../../cpu/index.ts'
 import {
   caseInstances,
   exerciseFor,
@@ -13,6 +13,7 @@ import {
 } from '../../exercise/index.ts'
 import { mergeImages, type Image } from '../../image/index.ts'
 import {
+  LoopProof,
   Machine,
   record,
   registersAtStart,
@@ -26,6 +27,25 @@ import {
 import { madeProgram } from './made-program.ts'
 import { stageOf, usualTime, type Setting, type Stage, type StagedCheck } from './stage.ts'
 
+/** How far a run goes, and what of it is kept. */
+export interface TrialOptions {
+  /** T-state at which it is cut; its budget unless given. */
+  readonly limit?: TState
+  /**
+   * The lowest SP is followed, or memory writes are among the events too, which takes eight and fifteen times as long on
+   * long runs of the demo course; as the case's checks ask unless given.
+   */
+  readonly watches?: StagedCheck['watches']
+  /** It is left as soon as it is proven that it never ends. */
+  readonly isEndlessEnough?: boolean
+}
+
+/** A run, and whether it came to its end (or fault, or budget), was cut at the limit, or is proven to have no end. */
+export interface Tried {
+  readonly run: CaseRun
+  readonly left: 'ended' | 'cut' | 'endless'
+}
+
 /**
  * Tries one image after another on the cases of an exercise, some hundred times cheaper than grading each: everything
  * that does not depend on the program is made once, a run may have a smaller budget, and nobody asks where a check was
@@ -38,6 +58,11 @@ export class Trial {
   readonly #machine: Machine
   readonly #setting: Setting
   readonly #options: ReadOptions
+  /** One for all runs: it has grown as long as they need it. */
+  readonly #events = new EventLog()
+  /** That of the run made last, if it has one. */
+  #proof: LoopProof | null = null
+  readonly #modelDigits = new Map<Stage, readonly DigitSpan[]>()
   readonly #ram: readonly { readonly from: Addr; readonly to: Addr }[]
 
   /** Starts where `program` does; `seed` as in grading. */
@@ -73,35 +98,62 @@ export class Trial {
     return size > 0 && size <= maxBytes
   }
 
+  /** The same case drawn with another seed. */
+  stageAgain({ instance, checks }: Stage, seed: number): Stage {
+    return stageOf({ ...this.#setting, seed }, instance, this.#machine, checks)
+  }
+
   /**
-   * Runs an image on a case until T-state `limit` at most. The result's memory is the machine's own: it holds until the
-   * next run. A run that did not end as asked has `budget-used-up` or `left-program` as its end, whatever else it was.
+   * Runs an image on a case until T-state `limit` at most. The result's memory and events are the machine's own: they
+   * hold until the next run. A run that did not end as asked has `budget-used-up` or `left-program` as its end, whatever else it was.
    */
   run(stage: Stage, image: Image, limit: TState = stage.request.budget): CaseRun {
+    return this.tried(stage, image, { limit }).run
+  }
+
+  /** The same, and how it was left. */
+  tried(stage: Stage, image: Image, options: TrialOptions = {}): Tried {
+    const { isEndlessEnough = false, watches = stage.request.isWatchingWrites === true ? 'writes' : 'nothing' } =
+      options
+    const hasWrites = watches === 'writes'
+    const isWatchingStack = watches !== 'nothing'
     const machine = this.#machine
-    this.#prepare(stage, image)
-    const isWatching = stage.request.isWatchingWrites === true
-    machine.cpu.setStackWatch(isWatching)
-    const events = new EventLog()
+    const limit = Math.ceil(Math.min(options.limit ?? Infinity, stage.request.budget))
+    this.#prepare(stage, image, hasWrites)
+    machine.cpu.setStackWatch(isWatchingStack)
+    const events = this.#events
+    events.truncate(0)
     machine.board.log = events
-    machine.board.onWrite = isWatching
+    machine.board.onWrite = hasWrites
       ? (address, value, t, pc) => events.append(eventCode.memoryWrite, t, pc, address, value)
       : null
-    const end = this.#runToEnd(stage, Math.ceil(Math.min(limit, stage.request.budget)))
+    this.#proof = isEndlessEnough ? new LoopProof(machine) : null
+    const stop = this.#runTo(limit)
     machine.board.catchUp(machine.tStates)
     const registers = machine.registers()
     const result: RunResult = {
-      end,
+      end: this.#endOf(stop, stage),
       tStates: machine.tStates,
       steps: machine.steps,
       lastPc: machine.cpu.lastPc,
       registers,
       memory: machine.memory,
       events,
-      lowestSp: isWatching ? Math.min(machine.cpu.lowestSp, registers.sp) : null,
+      lowestSp: isWatchingStack ? Math.min(machine.cpu.lowestSp, registers.sp) : null,
     }
-    if (isWatching) machine.cpu.setStackWatch(false)
-    return this.#caseRun(stage, image, result)
+    if (isWatchingStack) machine.cpu.setStackWatch(false)
+    const isCut = stop === 'limit' && limit < stage.request.budget
+    return { run: this.#caseRun(stage, image, result), left: stop === 'endless' ? stop : isCut ? 'cut' : 'ended' }
+  }
+
+  /** Whether the run made last, which was cut, would have come to HALT or RET within its budget. Executes it on. */
+  wouldEnd(stage: Stage): boolean {
+    this.#machine.board.log = null
+    this.#machine.board.onWrite = null
+    // One that is under way has marked an instruction: another would take its mark for an end.
+    this.#proof ??= new LoopProof(this.#machine)
+    const { kind } = this.#endOf(this.#runTo(stage.request.budget), stage)
+    return kind === 'halted' || kind === 'returned'
   }
 
   /** Whether a run passes a check. */
@@ -138,11 +190,11 @@ export class Trial {
     return [...found]
   }
 
-  #prepare(stage: Stage, image: Image): void {
+  #prepare(stage: Stage, image: Image, hasWrites = true): void {
     const { memory, cpu, board } = this.#machine
     for (const { from, to } of this.#ram) memory.set(stage.memory.subarray(from, to + 1), from)
     lay(memory, image, stage)
-    cpu.attributes.set(stage.marks)
+    cpu.attributes.set(hasWrites ? stage.marks : stage.marksUnwatched)
     for (const { start, bytes } of image.segments) {
       for (let at = start; at < start + bytes.length; at++) {
         if (at !== stage.back) cpu.attributes[at] = (cpu.attributes[at] ?? 0) & ~attribute.stopAt
@@ -152,18 +204,30 @@ export class Trial {
     cpu.restore(stage.cpu)
   }
 
-  #runToEnd(stage: Stage, limit: TState): RunEnd {
+  /** Until a T-state, or an end, or the proof that there is none, if one is looked for. */
+  #runTo(limit: TState): CpuStop | 'endless' {
     const { cpu } = this.#machine
-    const stop = this.#machine.advance(limit, true)
+    const proof = this.#proof
+    for (;;) {
+      const stop = this.#machine.advance(Math.min(limit, proof?.nextTime ?? Infinity), true)
+      const isProofs = stop === 'stop-at' && proof?.isAt(cpu.instructionAddress) === true
+      if (stop !== 'limit' && !isProofs) return stop
+      if (cpu.tStates >= limit) return 'limit'
+      if (proof?.look() === true) return 'endless'
+    }
+  }
+
+  #endOf(stop: CpuStop | 'endless', stage: Stage): RunEnd {
     if (stop === 'halted') return { kind: 'halted' }
-    if (stop === 'limit') return { kind: 'budget-used-up', loop: null }
+    if (stop === 'limit' || stop === 'endless') return { kind: 'budget-used-up', loop: null }
+    const { cpu } = this.#machine
     const { pc, sp } = cpu.registers()
     const isBack = pc === stage.back && sp === ((stage.cpu.registers.sp + 2) & 0xffff)
     return isBack ? { kind: 'returned' } : { kind: 'left-program', address: pc, from: cpu.lastPc }
   }
 
   #caseRun(stage: Stage, image: Image, result: RunResult): CaseRun {
-    const { instance, model } = stage
+    const { instance } = stage
     const driver = stage.request.image
     const whole = driver.segments.length === 0 ? image : mergeImages(image, driver).image
     const request: RunRequest = { ...stage.request, image: whole }
@@ -180,24 +244,62 @@ export class Trial {
       request,
       result,
       initial: () => ({ memory: memory(), registers: registersAtStart(request) }),
-      digits: once(() => digitTimeline(result.events, this.#setting.profile, 0, result.tStates)),
+      digits: once(() => this.#digits(stage, result)),
       recording: () => blind(result),
-      model: () => model,
+      model: () => stage.model,
       moved: (by) => this.#moved(stage, image, by),
       runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
     }
   }
 
+  /** What an eye sees; where the display is written to as the model answer does, what it sees of that. */
+  #digits(stage: Stage, { events, tStates }: RunResult): readonly DigitSpan[] {
+    const { profile } = this.#setting
+    const { model } = stage
+    if (model === null || !isSameDisplay(events, tStates, model, profile)) {
+      return digitTimeline(events, profile, 0, tStates)
+    }
+    const known = this.#modelDigits.get(stage) ?? digitTimeline(model.events, profile, 0, tStates)
+    this.#modelDigits.set(stage, known)
+    return known
+  }
+
   #moved(stage: Stage, image: Image, by: number): RunResult {
-    const { request, instance } = stage
+    const { request, instance, seed } = stage
     const segments = image.segments.map(({ start, bytes }) => ({ start: (start + by) & 0xffff, bytes }))
     // A driver calls the program by its address: it is assembled anew.
-    const { exercise, profile, seed } = this.#setting
+    const { exercise, profile } = this.#setting
     if (request.image.segments.length > 0) {
       return run(movedRequest(exercise, profile, this.programOf(image), instance.id, seed, by))
     }
     return run({ ...request, image: { segments }, entry: (request.entry + by) & 0xffff, isWatchingWrites: false })
   }
+}
+
+/** Whether a display was written to in the same way at the same times, to the same end. */
+function isSameDisplay(
+  one: EventLog,
+  tStates: TState,
+  { events: other, tStates: until }: RunResult,
+  { display }: BoardProfile,
+): boolean {
+  const isLater = [one, other].some((log) => log.timeAt(log.length - 1) > until)
+  if (tStates !== until || isLater) return false
+  const next = (log: EventLog, from: number): number => {
+    let i = from
+    while (i < log.length && !(log.codeAt(i) === eventCode.portWrite && isDisplay(log.whereAt(i)))) i += 1
+    return i
+  }
+  const isDisplay = (port: number): boolean => port === display.segmentPort || port === display.selectPort
+  let [i, j] = [next(one, 0), next(other, 0)]
+  while (i < one.length && j < other.length) {
+    const isSame =
+      one.timeAt(i) === other.timeAt(j) && one.whereAt(i) === other.whereAt(j) && one.valueAt(i) === other.valueAt(j)
+    if (!isSame) return false
+    i = next(one, i + 1)
+    j = next(other, j + 1)
+  }
+  return i >= one.length && j >= other.length
 }
 
 /** Puts a program into memory, under what the case itself puts there. */

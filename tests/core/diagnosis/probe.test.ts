@@ -177,6 +177,40 @@ test('progress is told, and saying no ends it with what is known', () => {
   expect(result).toMatchObject({ isStopped: true, total: { tried: 10 } })
 })
 
+test('broken off, it keeps the survivors that it has found, and tells of them as it goes', () => {
+  const told: number[] = []
+  const result = probe(exerciseWith(adder, ['kind: run-end']), benchEight, {
+    most: 100,
+    onProgress: ({ survived, survivors }) => {
+      told.push(survivors.length)
+      expect(survivors.length).toBe(survived)
+      return survivors.length < 3
+    },
+  })
+  expect(told.at(-1)).toBe(3)
+  expect(result?.isStopped).toBe(true)
+  expect(result?.survivors.map(({ suggestion }) => suggestion.words).length).toBe(3)
+})
+
+describe('what a probe spares itself changes no fate', () => {
+  test.each([
+    ['A5', 60],
+    ['B4', 60],
+    ['C1', 40],
+    ['C4', 30],
+    ['C5', 40],
+    ['D4', 30],
+  ] as const)('%s', (folder, most) => {
+    const spared = probe(exerciseOf(folder), benchEight, { most, seed: 7 })
+    const thorough = probe(exerciseOf(folder), benchEight, { most, seed: 7, isThorough: true })
+    const fatesIn = (result: ProbeResult | null) => ({
+      ...{ total: result?.total, score: result?.score, kinds: result?.kinds, survivors: result?.survivors },
+    })
+    expect(fatesIn(spared)).toEqual(fatesIn(thorough))
+    expect(spared?.total.tried).toBe(most)
+  })
+})
+
 test('without a model answer that passes there is nothing to change', () => {
   const document = { ...documentOf('A2'), model: { format: 'hex', text: '76' } }
   const parsed = parseExercise(document, filesOf('A2'))

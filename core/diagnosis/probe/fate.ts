@@ -1,0 +1,185 @@
+import type { BoardProfile } from '../../board/index.ts'
+import type { Program } from '../../assembler/index.ts'
+import type { TState } from '../../cpu/index.ts'
+import type { CaseRun, Exercise } from '../../exercise/index.ts'
+import type { Image } from '../../image/index.ts'
+import { usualTime, type Stage, type StagedCheck } from '../trial/stage.ts'
+import { Trial, type Tried } from '../trial/trial.ts'
+import { behaviourOf, differenceBetween, type Behaviour } from './behaviour.ts'
+import type { Mutant } from './mutants.ts'
+import type { Found } from './suggestion.ts'
+
+/** What became of a mutant. */
+export interface Fate {
+  readonly mutant: Mutant
+  readonly what: 'same' | 'caught' | 'survived'
+  /** Ids of the checks that were decided on it, and of those that it failed. */
+  readonly decided: ReadonlySet<string>
+  readonly failed: ReadonlySet<string>
+  /** How a survivor can be told from the model answer. */
+  readonly found: Found | null
+}
+
+/** A mutant that was caught is not run any more on cases that take longer than this. */
+export const longCase: TState = 500_000
+/** Checks from this `cost` on take another run or a recording: a mutant that was caught is spared them. */
+const dearCheck = 2
+/** Sets of other drawn values on which a survivor must do the same as the model answer to count as no mistake. */
+const otherSeeds = 4
+
+type Verdicts = { readonly decided: Set<string>; readonly failed: Set<string> }
+
+/** Runs mutants of a model answer on the cases of an exercise. */
+export class Prober {
+  readonly trial: Trial
+  readonly #exercise: Exercise
+  readonly #model: Program
+  readonly #seed: number
+  readonly #isThorough: boolean
+  /** By seed, the cases drawn with it. */
+  readonly #again = new Map<number, Map<Stage, Stage>>()
+  readonly #known = new Map<Stage, { readonly behaviour: Behaviour; readonly tStates: TState }>()
+
+  /** With `isThorough` nothing is spared: every run to its end or budget, every check on every case. */
+  constructor(exercise: Exercise, profile: BoardProfile, model: Program, seed: number, isThorough = false) {
+    this.#exercise = exercise
+    this.#model = model
+    this.#seed = seed
+    this.#isThorough = isThorough
+    this.trial = new Trial(exercise, profile, model, seed)
+  }
+
+  isModelPassing(): boolean {
+    return this.trial.stages.every((stage) => {
+      const run = this.trial.run(stage, this.#model.image)
+      return stage.checks.every((check) => this.trial.isPassed(check, run))
+    })
+  }
+
+  fateOf(mutant: Mutant): Fate {
+    const verdicts: Verdicts = { decided: new Set(), failed: new Set() }
+    const { decided, failed } = verdicts
+    const seen = new Map<Stage, Behaviour>()
+    for (const stage of this.trial.stages) {
+      if (failed.size > 0 && !this.#isThorough && isLong(stage)) continue
+      // A check that has failed needs no second run to fail on.
+      const open = stage.checks.filter(({ id }) => !failed.has(id))
+      if (open.length === 0) continue
+      const behaviour = this.#decide(stage, mutant.image, open, verdicts)
+      if (behaviour !== null) seen.set(stage, behaviour)
+    }
+    if (failed.size > 0) return { mutant, what: 'caught', decided, failed, found: null }
+    const found = this.#differenceOf(mutant, seen)
+    return { mutant, what: found === null ? 'same' : 'survived', decided, failed, found }
+  }
+
+  /** Runs a case and decides checks on it. What the mutant did is kept where a second run would take long. */
+  #decide(stage: Stage, image: Image, open: readonly StagedCheck[], verdicts: Verdicts): Behaviour | null {
+    const tried = this.#tried(stage, image, open, verdicts)
+    if (tried === null) return null
+    if (this.#isThorough || !isLong(stage)) {
+      this.#evaluate(open, tried.run, verdicts)
+      return null
+    }
+    // Watching the stack and writes takes most of the time of a long run, so first without.
+    this.#evaluate(
+      open.filter(({ watches }) => watches === 'nothing'),
+      tried.run,
+      verdicts,
+    )
+    if (verdicts.failed.size > 0) return null
+    const behaviour = behaviourOf(this.#exercise, tried.run, stage.instance.of.id)
+    const watching = open.filter(({ watches }) => watches !== 'nothing')
+    if (watching.length > 0) {
+      const watches = watching.some((check) => check.watches === 'writes') ? 'writes' : 'stack'
+      this.#evaluate(watching, this.trial.tried(stage, image, { watches }).run, verdicts)
+    }
+    return behaviour
+  }
+
+  /** A run of which every verdict is sure; null where a check has been decided without, or none is wanted any more. */
+  #tried(stage: Stage, image: Image, open: readonly StagedCheck[], { decided, failed }: Verdicts): Tried | null {
+    const watching = isLong(stage) ? { watches: 'nothing' as const } : {}
+    if (this.#isThorough) return this.trial.tried(stage, image)
+    const needing = open.filter(({ needsEnd }) => needsEnd)
+    const limit = limitOf(usualTime(stage))
+    const tried = this.trial.tried(stage, image, { limit, isEndlessEnough: needing.length > 0, ...watching })
+    if (tried.left === 'ended') return tried
+    if (needing.length > 0 && (tried.left === 'endless' || !this.trial.wouldEnd(stage))) {
+      for (const { id } of needing) {
+        decided.add(id)
+        failed.add(id)
+      }
+      return null
+    }
+    return failed.size > 0 ? null : this.trial.tried(stage, image, watching)
+  }
+
+  #evaluate(checks: readonly StagedCheck[], run: CaseRun, { decided, failed }: Verdicts): void {
+    for (const check of checks) {
+      if (failed.size > 0 && check.cost >= dearCheck && !this.#isThorough) continue
+      decided.add(check.id)
+      if (!this.trial.isPassed(check, run)) failed.add(check.id)
+    }
+  }
+
+  /** The first thing in which a mutant differs from the model answer, with these and with other drawn values. */
+  #differenceOf(mutant: Mutant, seen: ReadonlyMap<Stage, Behaviour>): Found | null {
+    const programs = [this.#model.image, mutant.image]
+    for (let i = 0; i <= otherSeeds; i++) {
+      const seed = i === 0 ? this.#seed : (this.#seed ^ (0x1000_0000 + i)) >>> 0
+      for (const drawn of this.trial.stages) {
+        if (!this.#isWorthRunning(drawn, i)) continue
+        const stage = i === 0 ? drawn : this.#stageAgain(drawn, seed)
+        const model = this.#modelOn(stage)
+        const other = (i === 0 ? seen.get(stage) : undefined) ?? this.#behaviourOn(stage, mutant.image, model.tStates)
+        const difference = differenceBetween(model.behaviour, other, programs)
+        if (difference === null) continue
+        const { id, title } = stage.instance
+        return { difference, caseId: stage.instance.of.id, title: `${title} (${id})`, seed, isOtherSeed: i > 0 }
+      }
+    }
+    return null
+  }
+
+  /**
+   * Whether a case is worth running with the values drawn the `i`-th time. What a seed decides besides is what RAM and
+   * registers hold that nothing has set: for that, one long case is enough.
+   */
+  #isWorthRunning(stage: Stage, i: number): boolean {
+    if (i === 0 || this.#isThorough || !isLong(stage)) return true
+    return i === 1 && (stage.instance.of.draws.length > 0 || stage === this.trial.stages.find(isLong))
+  }
+
+  #stageAgain(stage: Stage, seed: number): Stage {
+    const drawn = this.#again.get(seed) ?? new Map<Stage, Stage>()
+    this.#again.set(seed, drawn)
+    const known = drawn.get(stage) ?? this.trial.stageAgain(stage, seed)
+    drawn.set(stage, known)
+    return known
+  }
+
+  #modelOn(stage: Stage): { readonly behaviour: Behaviour; readonly tStates: TState } {
+    const known = this.#known.get(stage)
+    if (known !== undefined) return known
+    const { run } = this.trial.tried(stage, this.#model.image, { watches: 'nothing' })
+    const { tStates } = run.result
+    const made = { behaviour: behaviourOf(this.#exercise, run, stage.instance.of.id), tStates }
+    this.#known.set(stage, made)
+    return made
+  }
+
+  #behaviourOn(stage: Stage, image: Image, usual: TState): Behaviour {
+    const { run } = this.trial.tried(stage, image, { limit: 2 * limitOf(usual), watches: 'nothing' })
+    return behaviourOf(this.#exercise, run, stage.instance.of.id)
+  }
+}
+
+/** T-states that a mutant's run has at first, by those of the model answer. */
+function limitOf(usual: TState): TState {
+  return 3 * usual + 10_000
+}
+
+function isLong(stage: Stage): boolean {
+  return usualTime(stage) > longCase
+}
