@@ -1,7 +1,9 @@
 import { readProgram } from '../../core/assembler/index.ts'
 import { benchEight } from '../../core/board/index.ts'
+import { diagnose, feedbackFor, hintOf } from '../../core/diagnosis/index.ts'
 import {
   caseInstances,
+  exerciseFor,
   readOptionsFor,
   runRequestFor,
   type Exercise,
@@ -22,6 +24,19 @@ export function account(exercise: Exercise, source: ProgramText, seed: number): 
   return [...runs, JSON.stringify(grade(source, exercise, benchEight, { seed }))].join('\n')
 }
 
+/** Why a hand-in fails as it is told to a student and to staff: causes, repair, smallest input and every message, as JSON. */
+export function explanation(exercise: Exercise, source: ProgramText, seed: number): string {
+  const program = readProgram(source, readOptionsFor(exerciseFor(exercise, seed), benchEight))
+  const report = grade(source, exercise, benchEight, { seed })
+  const diagnosis = diagnose(program, exercise, benchEight, report, { seed })
+  const settings = { order: null, off: [], texts: {} }
+  const told = { ...diagnosis, hint: diagnosis.repair === null ? null : hintOf(diagnosis.repair, program.image) }
+  const messages = (['student', 'staff'] as const).map((reader) =>
+    feedbackFor({ report, diagnosis: told, exercise, settings, reader }),
+  )
+  return JSON.stringify({ diagnosis, messages }, null, 1)
+}
+
 /** The same as a short text to carry between processes: 53 bits of a multiply-and-rotate hash, and the length. */
 export function digest(text: string): string {
   let low = 0x9e3779b9
@@ -33,4 +48,7 @@ export function digest(text: string): string {
   return `${(low >>> 0).toString(16)}-${(high >>> 0).toString(16)}-${text.length}`
 }
 
-Object.assign(globalThis, { accountDigest: (...given: Parameters<typeof account>) => digest(account(...given)) })
+Object.assign(globalThis, {
+  accountDigest: (...given: Parameters<typeof account>) => digest(account(...given)),
+  explanation,
+})

@@ -6,9 +6,18 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { formatOfFile } from '../../core/exercise/index.ts'
 import { readExercise } from '../../server/commands/exercise-file.ts'
 import { isWithoutBrowser, launch } from './browser.ts'
-import { account, digest } from './same-everywhere-entry.ts'
+import { account, digest, explanation } from './same-everywhere-entry.ts'
 
 const depot = resolve(import.meta.dirname, '../../prisma/seed/tram-depot')
+/** One keyed as bytes, one with hidden drawn cases, one of flags, one whose cause is an edit, one with a long search. */
+const failing = [
+  'A1/wrong-6-read-as-b.hex',
+  'A4/wrong-sign-for-carry.asm',
+  'A6/wrong-carry-lost.asm',
+  'B5/wrong-ties.asm',
+  'C3/wrong-add-twice.asm',
+  'B3/wrong-push-without-pop.asm',
+]
 const exercises = ['A2', 'A3', 'B3', 'B4', 'C1']
 
 describe('one program, one exercise, one seed', () => {
@@ -52,5 +61,14 @@ describe.skipIf(isWithoutBrowser)('Node and Chromium', () => {
       const there = await page.evaluate(`accountDigest(${JSON.stringify(exercise)}, ${JSON.stringify(source)}, 3)`)
       expect({ name, account: there }).toEqual({ name, account: here })
     }
+  })
+
+  test.each(failing)('%s: why it fails is found and told alike, byte for byte', async (path) => {
+    const [id = '', name = ''] = path.split('/')
+    const { exercise } = readExercise(id)
+    const source = { format: formatOfFile(name), text: readFileSync(join(depot, id, name), 'utf8') }
+    const here = explanation(exercise, source, 3)
+    expect(here).toContain('"certainty"')
+    expect(await page.evaluate(`explanation(${JSON.stringify(exercise)}, ${JSON.stringify(source)}, 3)`)).toBe(here)
   })
 })

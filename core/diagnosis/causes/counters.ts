@@ -31,7 +31,7 @@ const counterReloaded: Detector = {
           address: load.address,
           found: `${atText(load)} is executed in every round`,
           wanted: 'loaded once, before the loop',
-          message: `${atText(load)} stands inside the loop that ends at ${showWord(end.address)}: ${counter} is loaded anew in every round, so it never counts down to 0 and the loop never ends. Load it before the loop.`,
+          message: `${atText(load)} stands inside the loop that ends at ${showWord(end.address)}: ${counter} never gets down to 0, so the loop never ends. Load it before the loop.`,
         }
         const fact = view.firstAt(load.address)
         yield { ...telling, ...(fact === null ? seenAtEnd(view) : seenAt(view, fact)), weight: 0.97 }

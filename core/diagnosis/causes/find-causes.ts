@@ -87,19 +87,24 @@ function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mend
   return {
     id,
     title,
-    message: sign.message,
+    message: withSmallH(sign.message),
     caseId,
     step,
     t,
     address,
     line: lineAt(scene, address),
-    found: sign.found,
-    wanted: sign.wanted,
+    found: withSmallH(sign.found),
+    wanted: withSmallH(sign.wanted),
     card: id,
     checkIds,
     certainty,
     isVisible: isVisible(scene, sign, caseId, checkIds),
   }
+}
+
+/** `LD A,(4600h)`: the disassembler’s large H is a small one in sentences, as in the addresses beside it. */
+function withSmallH(text: string): string {
+  return text.replace(/\b(\d[0-9A-F]*)H\b/g, '$1h')
 }
 
 /** An edit that makes only some of the failed checks right may be one of several mistakes, or no mistake at all. */

@@ -131,7 +131,7 @@ const conditionFlipped: Detector = {
               bytes: { [site.address]: opcode },
               found: site.text,
               wanted: 'the opposite condition',
-              message: `${site.text} at ${showWord(site.address)} goes the wrong way: it jumps when it should go on, and goes on when it should jump.`,
+              message: `${site.text} at ${showWord(site.address)} jumps when it should go on, and goes on when it should jump.`,
             },
           ]
     })
@@ -178,7 +178,7 @@ const equalCase: Detector = {
       const common = {
         address: line.address,
         weight: 0.93,
-        found: `${atText(line)} sends equal numbers along with the ${line.plain[0] === 'NC' ? 'greater' : 'smaller'} ones or not as it should`,
+        found: `${atText(line)} decides about equal numbers too`,
       }
       const past = line.mnemonic === 'JR' ? 'JR Z,$+4' : 'JR Z,$+5'
       const message = `Where both numbers are equal the branch ${atText(line)} goes the wrong way. After a comparison the carry says “less”; equal is no carry and Z.`

@@ -56,7 +56,7 @@ const neighboursSwapped: Detector = {
   looksAt: 'an exchange of two neighbouring bytes that passes',
   *signs(scene) {
     const message =
-      'Two bytes that stand side by side were keyed in each other’s place; every byte is there, in another order.'
+      'Every byte is there, but two that stand side by side are in the wrong order. Compare them with your listing.'
     yield* slip(scene, 'swap', message)
   },
 }
@@ -67,7 +67,7 @@ const byteMissing: Detector = {
   looksAt: 'one byte more that passes',
   *signs(scene) {
     const message =
-      'One byte was left out, so everything behind it stands one place too early and is read as something else.'
+      'Everything behind it stands one place too early and is read as something else. Compare the bytes with your listing.'
     yield* slip(scene, 'insert', message)
   },
 }
@@ -78,7 +78,7 @@ const byteExtra: Detector = {
   looksAt: 'one byte less that passes, first of all where the same byte stands twice',
   *signs(scene) {
     const message =
-      'One byte was keyed too many, so everything behind it stands one place too late and is read as something else.'
+      'Everything behind it stands one place too late and is read as something else. Compare the bytes with your listing.'
     yield* keyedTwice(scene, message)
     yield* slip(scene, 'remove', message)
   },
@@ -207,7 +207,7 @@ function swappedWord(site: Site): readonly Poke[] {
       bytes: { [site.at]: wanted & 0xff, [site.at + 1]: wanted >> 8 },
       found: showWord(site.value),
       wanted: 'the same two bytes, low byte first',
-      message: `${site.text} at ${showWord(site.address)} holds the word ${showWord(site.value)}: its two bytes are the wrong way round. The low byte comes first.`,
+      message: `${site.text} at ${showWord(site.address)} holds the word ${showWord(site.value)}. In memory, and inside an instruction, the low byte of a word comes first and the high one behind it.`,
     },
   ]
 }

@@ -57,9 +57,14 @@ const wrongOperand: Detector = {
       address: repair.at,
       found: repair.instruction.found ?? '',
       wanted: 'another number',
-      message: `The number in ${repair.instruction.found ?? 'the instruction'} at ${showWord(repair.at)} is not the right one.`,
+      message: `The number in ${repair.instruction.found ?? 'the instruction'} at ${startOf(scene, repair.at)} is not the right one.`,
     }
   },
+}
+
+/** Where the instruction begins that holds a byte. */
+function startOf({ draft }: Scene, at: number): string {
+  return showWord(draft.around(at)?.address ?? at)
 }
 
 /** A mask or a selection of one bit, the bit beside it instead. */
@@ -112,7 +117,7 @@ const wrongInstruction: Detector = {
       address: repair.at,
       found: repair.instruction.found ?? 'a byte',
       wanted: 'another one',
-      message: `${repair.instruction.found ?? 'What stands'} at ${showWord(repair.at)} is not the instruction that is needed there.`,
+      message: `${repair.instruction.found ?? 'What stands'} at ${startOf(scene, repair.at)} is not the instruction that is needed there.`,
     }
   },
 }

@@ -175,7 +175,7 @@ const notKept: Detector = {
       const telling = {
         found: `${pair} = ${showWord(after)} at the end`,
         wanted: `${pair} = ${showWord(before)}, as at the start`,
-        message: `${pair} has to come back as it was and does not: ${showWord(before)} at the start, ${showWord(after)} at the end${writer === undefined ? '' : `; ${writer.text} at ${showWord(writer.pc)} is the first to change it`}.`,
+        message: `${pair} was ${showWord(before)} at the start and is ${showWord(after)} at the end${writer === undefined ? '' : `; ${writer.text} at ${showWord(writer.pc)} is the first to change it`}.`,
       }
       const ends = lines.filter(({ mnemonic, operands }) => /^(RET|RETI|HALT)$/.test(mnemonic) && operands.length === 0)
       const around = {

@@ -152,6 +152,8 @@ const stackTooDeep: Detector = {
     if (first === undefined) return
     const view = scene.view(first.result.decidedAt?.caseId ?? scene.mainCase)
     const { registers, end, lowestSp } = view.result
+    // HALT inside a routine leaves its return address where it is.
+    if (scene.exercise.program.ends === 'return' && end.kind !== 'returned') return
     const top = view.registers.sp + (end.kind === 'returned' ? 2 : 0)
     if (registers.sp !== top || lowestSp === null) return
     const pushes = scene.draft.lines.filter(({ mnemonic }) => mnemonic === 'PUSH')

@@ -21,7 +21,7 @@ function* rule(scene: Scene, kinds: readonly string[], weight: number, add: stri
     checkIds: idsOf(failed),
     found: first.result.measured ?? 'not as the task asks',
     wanted: first.result.wanted ?? first.result.title,
-    message: `${first.result.message} ${add}`,
+    message: `${first.result.message.replace(/ Not counted:.*$/, '')} ${add}`,
   }
 }
 

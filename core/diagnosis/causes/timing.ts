@@ -109,7 +109,7 @@ const timeConstant: Detector = {
       bytes: bytesFor(site, wanted),
       found: `${round(found)} ${name}`,
       wanted: `about ${round(goal)}`,
-      message: `${site.text} at ${showWord(site.address)} decides how long it takes: there are ${round(found)} ${name}, and about ${round(goal)} are wanted. Add up the T-states of one round and work the count out from them.`,
+      message: `${site.text} at ${showWord(site.address)} decides how long it takes. Measured: ${round(found)} ${name}; wanted: about ${round(goal)}. Add up the T-states of one round and work the count out from them.`,
     }))
     yield* poked(scene, pokes)
     const failed = scene.failedOf('tones-in-turn', 'signs-in-turn', 'speaker', 'drift')
@@ -376,7 +376,7 @@ const tooSlow: Detector = {
       checkIds: idsOf(failed),
       found: measured ?? 'more time than allowed',
       wanted: wanted ?? 'less time',
-      message: `The results are there, but it takes too long: ${measured ?? ''}, where ${wanted ?? 'less'} is allowed. Look at the innermost loop: what need not be done in every round?`,
+      message: `Measured: ${measured ?? 'more time than allowed'}; allowed: ${wanted ?? 'less'}. Look at the innermost loop: what need not be done in every round?`,
     }
   },
 }
