@@ -124,7 +124,7 @@ class Drafting {
       ...wordIdeas(observed),
       ...careIdeas(observed),
     ]
-    const proposals = this.#passing(ideas, cases)
+    const proposals = withResult(this.#passing(ideas, cases))
     const chosen = proposals.filter(({ isChosen }) => isChosen).map(({ check }) => check)
     const document = this.#document(cases, chosen)
     const parsed = parseExercise(document)
@@ -197,6 +197,16 @@ class Drafting {
   #failed(document: Document, problems: readonly DocumentProblem[]): Draft {
     return { document, exercise: null, problems, proposals: [], runs: [], size: 0, isStopped: false }
   }
+}
+
+/** Where nothing chosen looks at a result, what lies nearest to one is. */
+function withResult(proposals: readonly Proposal[]): readonly Proposal[] {
+  const isResult = ({ check }: Proposal): boolean => check['group'] === 'function' && check['kind'] !== 'run-end'
+  if (proposals.some((proposal) => proposal.isChosen && isResult(proposal))) return proposals
+  const nearest = ['buffer', 'registers', 'flags'].find((id) => proposals.some(({ check }) => check['id'] === id))
+  return proposals.map((each) =>
+    each.check['id'] === nearest || each.check['id'] === `${nearest}-others` ? { ...each, isChosen: true } : each,
+  )
 }
 
 const bareCheck: Readonly<Record<string, Plain>> = { id: 'ends', kind: 'run-end', title: 'It ends', group: 'function' }

@@ -4,7 +4,7 @@ import { instructionSet, registerParts, type Addr } from '../../cpu/index.ts'
 import { registerValue, type RegisterName } from '../../exercise/index.ts'
 import { imageSize } from '../../image/index.ts'
 import type { ModelBehaviour } from './model-behaviour.ts'
-import { addressText, bytesText, withMargin, type Idea, type Plain } from './proposal.ts'
+import { addressText, bytesText, onlyIf, withMargin, type Idea, type Plain, type Way } from './proposal.ts'
 
 /** What ideas are made from. */
 export interface Observed {
@@ -67,20 +67,15 @@ export function endIdeas({ ends }: Observed): readonly Idea[] {
 }
 
 /** Size, stack and its own code, with a fifth to spare. */
-export function careIdeas({ program, runs }: Observed): readonly Idea[] {
+export function careIdeas({ brief, program, runs }: Observed): readonly Idea[] {
   const size = imageSize(program.image)
-  const most = withMargin(size)
   const depth = Math.max(...runs.map(({ stackDepth }) => stackDepth))
   const room = Math.max(2 * Math.ceil(withMargin(depth) / 2), depth + 2)
   const isOwn = (address: Addr): boolean =>
     program.image.segments.some(({ start, bytes }) => address >= start && address < start + bytes.length)
   const isWritten = runs.some(({ written }) => [...written].some(isOwn))
   return [
-    {
-      ...{ id: 'size', group: 'care', weight: 1, title: `At most ${most} bytes` },
-      reason: `The model answer has ${size} bytes; a fifth more is allowed.`,
-      ways: [{ kind: 'size', max: most }],
-    },
+    sizeIdea(brief, size),
     {
       ...{ id: 'stack', group: 'care', weight: 1, title: 'The stack is as it was' },
       reason: `SP ends where it began, and the model answer has at most ${depth} bytes on the stack.`,
@@ -97,6 +92,31 @@ export function careIdeas({ program, runs }: Observed): readonly Idea[] {
         ]),
   ]
 }
+
+/** The limit that the task names, else a fifth more than the model answer: another answer may be longer and right. */
+function sizeIdea(brief: string, size: number): Idea {
+  const limits = [...brief.matchAll(/\bat most (\d+) bytes(?! of stack)|\bwhole program for (\d+)/gi)]
+  const named = limits.map(([, one, other]) => Number(one ?? other)).find((limit) => limit >= size)
+  const most = named ?? withMargin(size)
+  const has = `The model answer has ${size} bytes`
+  return {
+    ...{ id: 'size', group: 'care', weight: 1, title: `At most ${most} bytes` },
+    ...(named === undefined
+      ? { reason: `${has}; a fifth more is allowed. ${onlyIf('limits the size')}`, isChosen: false }
+      : { reason: `${has}, and the task allows ${named}.` }),
+    ways: [{ kind: 'size', max: most }],
+  }
+}
+
+/** Bytes that a task leaves to the program for its variables. */
+function variablesIn(brief: string): readonly Block[] {
+  return [...brief.matchAll(variableRange)].map(([, from = '0', to = '0']) => ({
+    from: Number.parseInt(from, 16),
+    to: Number.parseInt(to, 16),
+  }))
+}
+
+const variableRange = /\bvariables\b[^.]*?\b([0-9A-F]{4})h to ([0-9A-F]{4})h/g
 
 interface Block {
   readonly from: Addr
@@ -126,7 +146,17 @@ export function memoryIdeas(observed: Observed): readonly Idea[] {
   const isRam = (address: Addr): boolean =>
     profile.memory.some(({ kind, from, to }) => kind === 'ram' && address >= from && address <= to)
   const written = new Set(runs.flatMap((run) => [...run.written]).filter(isRam))
-  const results = [...written].filter((address) => !isBuffer(address) && !isHook(address) && !isOwn(address))
+  const free = variablesIn(observed.brief)
+  const named = new Set(
+    (observed.brief.replace(variableRange, '').match(/\b[0-9A-F]{4}(?=h\b)/g) ?? []).map((hex) =>
+      Number.parseInt(hex, 16),
+    ),
+  )
+  const isVariable = (address: Addr): boolean =>
+    !named.has(address) && free.some(({ from, to }) => address >= from && address <= to)
+  const results = [...written].filter(
+    (address) => !isBuffer(address) && !isHook(address) && !isOwn(address) && !isVariable(address),
+  )
   const blocks = blocksOf(results)
   const ideas: Idea[] = []
   if (blocks.length > 0 && blocks.length <= 16) {
@@ -152,8 +182,12 @@ export function memoryIdeas(observed: Observed): readonly Idea[] {
     )
   }
   if ([...written].some(isBuffer)) ideas.push(...bufferIdeas(observed))
-  const free = blocksOf([...written, ...runs.flatMap((run) => [...run.byFirmware])].filter(isRam))
-  const except = free.map(({ from, to }) => ({ from: addressText(from), to: addressText(to) }))
+  const variables = free.flatMap(({ from, to }) => Array.from({ length: to - from + 1 }, (_, i) => from + i))
+  const touched = [...written, ...runs.flatMap((run) => [...run.byFirmware]), ...variables]
+  const except = blocksOf(touched.filter(isRam)).map(({ from, to }) => ({
+    from: addressText(from),
+    to: addressText(to),
+  }))
   if (except.length <= 64 && ![...written].some(isOwn)) {
     ideas.push({
       ...{ id: 'no-other-write', group: 'care', weight: 1, title: 'Nothing else is written' },
@@ -273,10 +307,7 @@ export function registerIdeas(observed: Observed, hasOtherResult: boolean): read
             title: `${results.map((each) => each.toUpperCase()).join(', ')} at the end`,
             ways: [],
           },
-          reason:
-            named.length > 0
-              ? 'The task names them, and the model answer changes them.'
-              : 'The model answer leaves nothing else behind.',
+          ...registerReason(brief, named, hasOtherResult),
         },
         [{ kind: 'registers', want }],
       ),
@@ -284,6 +315,23 @@ export function registerIdeas(observed: Observed, hasOtherResult: boolean): read
   }
   ideas.push(...flagIdeas(observed))
   return ideas
+}
+
+/** Beside another result a register is one too only where the task says so: it may name what a routine takes or gives. */
+function registerReason(
+  brief: string,
+  named: readonly string[],
+  hasOtherResult: boolean,
+): Pick<Idea, 'reason' | 'isChosen'> {
+  if (named.length === 0) return { reason: 'The model answer leaves nothing else behind.' }
+  const reason = 'The task names them, and the model answer changes them.'
+  const isResult = named.every((each) =>
+    sentencesWith(brief, new RegExp(`\\b${each.toUpperCase()}\\b`)).some((sentence) =>
+      /\b(leaves?|returns?|result|ends?|comes? back|holds)\b/i.test(sentence),
+    ),
+  )
+  if (!hasOtherResult || isResult) return { reason }
+  return { reason: `${reason} ${onlyIf('leaves a result in them')}`, isChosen: false }
 }
 
 function withoutHalves(
@@ -306,8 +354,13 @@ const flagsNamed = [
 function flagIdeas(observed: Observed): readonly Idea[] {
   const named = flagsNamed.filter(([, pattern]) => pattern.test(observed.brief)).map(([flag]) => flag)
   if (named.length === 0) return []
+  // Of several jobs, the one that leaves nothing in memory is the one that answers with a flag.
+  const quiet = observed.runs.filter(({ written }) => [...written].length === 0)
+  const isPart = hasSeveralJobs(observed.brief) && quiet.length > 0 && quiet.length < observed.runs.length
+  const runs = isPart ? quiet : observed.runs
+  const cases: Way = isPart ? { cases: [...new Set(quiet.map(({ instance }) => instance.of.id))] } : {}
   return onAllCases(
-    observed,
+    { ...observed, runs },
     {
       ...{
         id: 'flags',
@@ -316,10 +369,15 @@ function flagIdeas(observed: Observed): readonly Idea[] {
         title: `Flag ${named.join(', ').toUpperCase()} at the end`,
         ways: [],
       },
-      reason: 'The task names it.',
+      reason: isPart ? 'The task names it; these runs leave nothing else behind.' : 'The task names it.',
     },
-    [{ kind: 'flags', want: Object.fromEntries(named.map((flag) => [flag, 'model'])) }],
+    [{ kind: 'flags', want: Object.fromEntries(named.map((flag) => [flag, 'model'])), ...cases }],
   )
+}
+
+/** One routine that is called for this or for that. */
+function hasSeveralJobs(brief: string): boolean {
+  return (brief.match(/\bcalled with\b/g) ?? []).length > 1
 }
 
 /** Words that are instructions and English. */

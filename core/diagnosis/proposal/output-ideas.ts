@@ -1,6 +1,6 @@
 import type { ModelBehaviour } from './model-behaviour.ts'
 import type { Observed } from './ideas.ts'
-import { withMargin, type Idea, type Way } from './proposal.ts'
+import { onlyIf, withMargin, type Idea, type Way } from './proposal.ts'
 
 /** A sign that stands at least so long is meant to be read. */
 const readable = 0.2
@@ -121,7 +121,7 @@ export function soundIdeas(observed: Observed): readonly Idea[] {
       run.notes.length > 64
         ? null
         : run.notes.length > 1
-          ? tonesIdea(run, clockHz, cases, suffix)
+          ? tonesIdea(run, observed.brief, clockHz, cases, suffix)
           : toneIdea(run, clockHz, cases, suffix),
   )
   const [first] = heard
@@ -179,15 +179,28 @@ function shapeIdeas({ notes }: ModelBehaviour, clockHz: number): readonly Idea[]
   ]
 }
 
-function tonesIdea({ notes }: ModelBehaviour, clockHz: number, cases: readonly string[] | null, suffix: string): Idea {
+/** The number in a task that is meant by a frequency: the nearest within 2.5 %; else a round one. */
+function namedHz(brief: string, hz: number): number {
+  const numbers = (brief.match(/\b\d{2,5}(?:\.\d+)?\b/g) ?? []).map(Number)
+  const [nearest] = numbers.toSorted((a, b) => Math.abs(a - hz) - Math.abs(b - hz))
+  return nearest !== undefined && Math.abs(nearest - hz) <= 0.025 * hz ? nearest : roundHz(hz)
+}
+
+function tonesIdea(
+  { notes }: ModelBehaviour,
+  brief: string,
+  clockHz: number,
+  cases: readonly string[] | null,
+  suffix: string,
+): Idea {
   const on: Way = cases === null ? {} : { cases }
   const each = evenTime([...notes.map(({ durationTStates }) => durationTStates / clockHz), 0])
   const gap = Math.max(...notes.map(({ gapTStates }) => gapTStates))
   const time: Way = each === null ? {} : { each: timeText(each), eachWithin: '5 %' }
-  const gaps: Way = gap === 0 ? { maxGap: '2 ms' } : { maxGap: `${withMargin(gap)} T` }
+  const gaps: Way = withMargin(gap) <= 0.002 * clockHz ? { maxGap: '2 ms' } : { maxGap: `${withMargin(gap)} T` }
   const base: Way = {
     kind: 'tones-in-turn',
-    frequencies: notes.map(({ frequencyHz }) => roundHz(frequencyHz ?? 0)),
+    frequencies: notes.map(({ frequencyHz }) => namedHz(brief, frequencyHz ?? 0)),
     ...on,
   }
   return {
@@ -231,7 +244,7 @@ export function portIdeas(observed: Observed): readonly Idea[] {
 }
 
 /** Interrupts accepted and lost, and what the handler leaves. */
-export function interruptIdeas({ runs }: Observed): readonly Idea[] {
+export function interruptIdeas({ brief, runs }: Observed): readonly Idea[] {
   const counts = runs.map(({ interrupts }) => interrupts.accepted)
   const [accepted = 0] = counts
   if (accepted === 0) return []
@@ -240,7 +253,12 @@ export function interruptIdeas({ runs }: Observed): readonly Idea[] {
   return [
     {
       ...{ id: 'ticks', group: 'function', weight: 2, title: 'No interrupt is lost' },
-      reason: `The model answer accepts ${accepted} interrupts and loses ${lost}.`,
+      ...(/\blost\b|\blose\b/.test(brief)
+        ? { reason: `The model answer accepts ${accepted} interrupts and loses ${lost}.` }
+        : {
+            reason: `The model answer accepts ${accepted} interrupts and loses ${lost}. ${onlyIf('counts them')}`,
+            isChosen: false,
+          }),
       ways: [
         ...(isSame ? [{ kind: 'interrupts', accepted, acceptedWithin: '2 times', maxLost: lost }] : []),
         { kind: 'interrupts', maxLost: lost },

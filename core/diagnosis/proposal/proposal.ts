@@ -87,3 +87,8 @@ export function addressText(address: number): string {
 export function withMargin(value: number): number {
   return Math.ceil(value * 1.2 - 1e-9)
 }
+
+/** Why a proposal is not taken of itself. */
+export function onlyIf(says: string): string {
+  return `Take it only if the task ${says}: another right answer may do otherwise.`
+}

@@ -1,10 +1,13 @@
 import type { Observed } from './ideas.ts'
-import { withMargin, type Idea, type Way } from './proposal.ts'
+import { onlyIf, withMargin, type Idea, type Way } from './proposal.ts'
 
 /** A program that shows nothing and takes so many T-states is there to wait. */
 const waiting = 50_000
 /** Words of a task that is about time. */
 const timeWords = /\b(wait|delay|second|seconds|ms|milliseconds|T-states|half a second)\b/i
+
+/** Words of a task that limits the time of a run. */
+const limitWords = /\b\d[\d,]* T\b|\bT-states\b|\bfast\b/
 
 /**
  * Time with a fifth to spare. Where the runs differ, each case has a limit of its own. A routine that only waits is held
@@ -42,7 +45,12 @@ export function timeIdeas({ brief, runs }: Observed, hasOutput: boolean): readon
         weight: 1,
         title: `At most ${max} T${id === null ? '' : ` (${id})`}`,
       },
-      reason: `The model answer takes ${most} T; a fifth more is allowed.`,
+      ...(limitWords.test(brief)
+        ? { reason: `The model answer takes ${most} T; a fifth more is allowed.` }
+        : {
+            reason: `The model answer takes ${most} T; a fifth more is allowed. ${onlyIf('limits the time')}`,
+            isChosen: false,
+          }),
       ways: [isVisible ? limit : { ...limit, visible: false }],
     }
   })

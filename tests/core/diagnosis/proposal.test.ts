@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { benchEight } from '../../../core/board/index.ts'
-import { draftExercise, proposeChecks, type Draft, type ExerciseDraft } from '../../../core/diagnosis/index.ts'
+import { draftExercise, probe, proposeChecks, type Draft, type ExerciseDraft } from '../../../core/diagnosis/index.ts'
 import { parseExercise } from '../../../core/exercise/index.ts'
 import { filesOf, folders } from '../exercise/tram-depot.ts'
 import { drafted, reportWith } from './drafted.ts'
@@ -112,7 +112,45 @@ describe('the demo course, drafted anew from task, runs and model answer', () =>
     expect(reportWith(told, folder, file('model.'))).toMatchObject({ score: 100 })
     others.push(reportWith(told, folder, file('other.'))?.score ?? 0)
   })
-  test('more than half of the second answers do too: the others are longer, or show the same in other ways', () => {
-    expect(others.filter((score) => score === 100).length).toBeGreaterThan(folders.length / 2)
+  // D4's second answer is refused: in one case its display shows a byte of the program itself.
+  test('at least 22 of the 24 second answers do too', () => {
+    expect(others.length).toBe(folders.length)
+    expect(others.filter((score) => score === 100).length).toBeGreaterThanOrEqual(22)
+  })
+  test.each(['A4', 'B5', 'C1', 'D5'])('%s: what is chosen catches 95 %% of what is no longer right', (folder) => {
+    const { exercise } = drafted(folder)
+    if (exercise === null) throw new Error('it is complete')
+    expect(probe(exercise, benchEight, { most: 100 })?.score).toBeGreaterThanOrEqual(95)
+  })
+})
+
+describe('what another right answer may do otherwise is not chosen of itself', () => {
+  const withBrief = (brief: string): Draft => draft(' LD A,5\n LD (4600h),A\n LD B,1\n LD (4610h),A\n HALT', { brief })
+  const chosen = ({ proposals }: Draft, id: string): boolean | undefined =>
+    proposals.find(({ check }) => check['id'] === id)?.isChosen
+  const reasonOf = ({ proposals }: Draft, id: string): string =>
+    proposals.find(({ check }) => check['id'] === id)?.reason ?? ''
+
+  test('size and time, unless the task limits them', () => {
+    const free = withBrief('Put 5 into 4600h.')
+    const limited = withBrief('Put 5 into 4600h. At most 20 bytes, and 100 T.')
+    expect([chosen(free, 'size'), chosen(free, 'time')]).toEqual([false, false])
+    expect(reasonOf(free, 'size')).toContain('only if the task limits the size')
+    expect([chosen(limited, 'size'), chosen(limited, 'time')]).toEqual([true, true])
+    expect(checksOf(limited)['size']).toMatchObject({ max: 20 })
+  })
+  test('a register beside another result, unless the task leaves a result in it', () => {
+    expect(chosen(withBrief('Put 5 into 4600h. The count goes in register B.'), 'registers')).toBe(false)
+    expect(chosen(withBrief('Put 5 into 4600h. The result is in register B.'), 'registers')).toBe(true)
+  })
+  test('bytes for variables are no results, and may be written to', () => {
+    const told = withBrief('Put 5 into 4600h. For variables take 4610h to 461Fh.')
+    expect(checksOf(told)['memory']).toMatchObject({ want: [{ at: '4600h' }] })
+    expect(checksOf(told)['no-other-write']).toMatchObject({
+      except: [
+        { from: '4600h', to: '4600h' },
+        { from: '4610h', to: '461Fh' },
+      ],
+    })
   })
 })
