@@ -30,7 +30,7 @@ export interface ProbeProgress {
 
 /** T-states of all runs that a probe takes unless it is told how many mutants to try. */
 const workLimit = 2_500_000_000
-const [fewest, usual] = [300, 1_000]
+const [fewest, usual] = [240, 1_000]
 /** What a run costs besides its T-states, and what deciding a check on it adds, by `StagedCheck.cost`; in T-states. */
 const runOverhead = 50_000
 const costOfCheck = [0, 100_000, 1_000_000, 6_000_000]
