@@ -10,7 +10,7 @@
 import { parseArgs } from 'node:util'
 import { readProgram, type Program } from '../../core/assembler/index.ts'
 import { benchEight } from '../../core/board/index.ts'
-import { modelProgram, readOptionsFor, type Exercise } from '../../core/exercise/index.ts'
+import { exerciseFor, modelProgram, readOptionsFor, type Exercise } from '../../core/exercise/index.ts'
 import { exerciseOf, filesOf, folders, mistakesOf, programOf } from '../core/exercise/tram-depot.ts'
 import { findFor, sharesOf, type Found } from '../core/diagnosis/causes/shares.ts'
 import { slipsOf } from '../core/diagnosis/causes/slips.ts'
@@ -54,7 +54,8 @@ function look(
 let shownOnPassing = 0
 let passing = 0
 for (const folder of chosen) {
-  const exercise = exerciseOf(folder)
+  // With the values of one student, those of the seed that grading takes unless told.
+  const exercise = exerciseFor(exerciseOf(folder), 0)
   const options = readOptionsFor(exercise, benchEight)
   if (values.set !== 'slips') {
     for (const { file, causeId } of mistakesOf(folder)) {
