@@ -4,8 +4,9 @@
  * table (expected cause, what was found first) and the shares. Times are this process's CPU time.
  *
  * What the figures are worth: the weights of the signs were set on the seeded mistakes, so their share says how well the
- * table fits them. The slips of seed 20261125 were looked at when detectors were mended, no weight was set on one of them.
- * Slips of any other seed have been seen by nobody: `--set slips --seed N` is the honest share.
+ * table fits them. The slips of seed 20261125 were looked at when detectors were mended, and a few weights (`wrong-data`,
+ * `displacement-from-opcode`) were set on them. Slips of any other seed have been seen by nobody: `--set slips --seed N` is
+ * the honest share.
  */
 import { parseArgs } from 'node:util'
 import { readProgram, type Program } from '../../core/assembler/index.ts'
