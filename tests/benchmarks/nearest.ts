@@ -6,7 +6,7 @@
 import { parseArgs } from 'node:util'
 import { benchEight } from '../../core/board/index.ts'
 import { nearestPassing } from '../../core/diagnosis/index.ts'
-import { modelProgram } from '../../core/exercise/index.ts'
+import { exerciseFor, modelProgram } from '../../core/exercise/index.ts'
 import { gradeProgram } from '../../core/grading/index.ts'
 import { imageSize, isSameImage } from '../../core/image/index.ts'
 import { Random } from '../../core/run/index.ts'
@@ -36,7 +36,8 @@ const rows: Row[] = []
 const hex = (value: number, digits: number): string => value.toString(16).toUpperCase().padStart(digits, '0')
 
 for (const folder of positionals.length > 0 ? positionals : folders) {
-  const exercise = exerciseOf(folder)
+  // With the values of one student, those of the seed that the search takes unless told.
+  const exercise = exerciseFor(exerciseOf(folder), 0)
   const model = modelProgram(exercise, benchEight)
   if (model === null || imageSize(model.image) > 64) continue
   for (let round = 0; round < rounds;) {
