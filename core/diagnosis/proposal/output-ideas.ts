@@ -1,5 +1,5 @@
 import type { ModelBehaviour } from './model-behaviour.ts'
-import type { Observed } from './ideas.ts'
+import type { Observed } from './observed.ts'
 import { onlyIf, withMargin, type Idea, type Way } from './proposal.ts'
 
 /** A sign that stands at least so long is meant to be read. */

@@ -1,4 +1,4 @@
-import type { Observed } from './ideas.ts'
+import type { Observed } from './observed.ts'
 import { onlyIf, withMargin, type Idea, type Way } from './proposal.ts'
 
 /** A program that shows nothing and takes so many T-states is there to wait. */
