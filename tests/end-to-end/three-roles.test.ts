@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
-import type { Browser } from 'playwright-core'
+import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { expectAccessible, isWithoutBrowser, launch, lookAt, signIn, type Visitor } from './browser.ts'
 import { startDemo, type DemoServer } from './demo-server.ts'
@@ -45,12 +45,16 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await demo?.stop()
   })
 
-  async function openExercise({ page }: Visitor, code: string): Promise<void> {
+  async function openCourse(page: Page): Promise<void> {
     await page.goto(demo.address)
     await page
       .getByRole('link', { name: /Quarry Street/ })
       .first()
       .click()
+  }
+
+  async function openExercise({ page }: Visitor, code: string): Promise<void> {
+    await openCourse(page)
     await page
       .getByRole('link', { name: new RegExp(`\\b${code}\\b`) })
       .first()
@@ -118,11 +122,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
     expect(new URL(page.url()).search).toBe(new URL(wrongStep).search)
 
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await page
       .getByRole('link', { name: /Review/ })
       .first()
@@ -178,11 +178,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await notes.getByRole('textbox', { name: 'Your answer' }).fill('The counter. I take another register.')
     await notes.getByRole('button', { name: 'Answer' }).click()
     await page.getByText('The counter. I take another register.').waitFor()
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await page.getByRole('link', { name: 'Saved answers' }).click()
     await page.getByRole('rowheader', { name: words }).waitFor()
     await lookAt(page, 'saved-answers')
@@ -193,11 +189,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     const { page } = instructor
     await student.page.goto(wrongReport)
     await student.page.getByText('Ask yourself').waitFor()
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await page.getByRole('link', { name: 'Feedback' }).click()
     await page.getByRole('checkbox', { name: /^Ask yourself/ }).uncheck()
     await page.getByRole('button', { name: 'Save' }).click()
@@ -211,11 +203,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
 
   test('an instructor sees the class view change while a student hands in the right answer', async () => {
     const { page } = instructor
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await lookAt(page, 'course-staff')
     await page
       .getByRole('link', { name: /Class view/ })
@@ -235,11 +223,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
 
   test('the marks are a table, and a CSV file with the same figures', async () => {
     const { page } = instructor
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await page.getByRole('link', { name: /Marks/ }).first().click()
     await page.getByRole('table').first().waitFor()
     await lookAt(page, 'marks')
@@ -266,11 +250,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
       await lookAt(page, name)
       await expectAccessible(page)
     }
-    await student.page.goto(demo.address)
-    await student.page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(student.page)
     await student.page
       .getByRole('link', { name: /\bC1\b/ })
       .first()
@@ -291,11 +271,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await page.getByText('Reads well').waitFor()
     await lookAt(page, 'exercise-document')
     await expectAccessible(page)
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await page.getByRole('link', { name: 'Members', exact: true }).first().click()
     await page
       .getByRole('cell', { name: await studentName() })
@@ -308,11 +284,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
 
   test('an instructor drafts an exercise from a model answer, tries its checks, and reads a wrong answer’s report', async () => {
     const { page } = instructor
-    await page.goto(demo.address)
-    await page
-      .getByRole('link', { name: /Quarry Street/ })
-      .first()
-      .click()
+    await openCourse(page)
     await page.getByRole('link', { name: 'Exercises', exact: true }).click()
     await page.getByRole('link', { name: 'New exercise' }).click()
     await page.getByRole('textbox', { name: 'Title', exact: true }).fill('Dear rides')

@@ -251,54 +251,22 @@ export class TraceSession {
 
   /** This run as the wanted one, held against another of the same case. Null where it was let go meanwhile. */
   async compare(found: TraceSubject): Promise<Comparison | null> {
-    const link = this.#link
-    if (link === null || this.#overview === null) return null
-    try {
-      const { comparison } = await link.ask('compare', { found })
-      return link === this.#link ? comparison : null
-    } catch (error) {
-      if (link === this.#link) this.#stage = refusal(error)
-      return null
-    }
+    return this.#reply(async (link) => (await link.ask('compare', { found })).comparison)
   }
 
   /** The step at which this run parts from the model answer's; null where it does not, or was let go meanwhile. */
   async partingStep(model: TraceSubject): Promise<number | null> {
-    const link = this.#link
-    if (link === null || this.#overview === null) return null
-    try {
-      const { step } = await link.ask('parting', { model })
-      return link === this.#link ? step : null
-    } catch (error) {
-      if (link === this.#link) this.#stage = refusal(error)
-      return null
-    }
+    return this.#reply(async (link) => (await link.ask('parting', { model })).step)
   }
 
   /** The run as a file. Null where it was let go meanwhile. */
   async takeOut(wish: TakeOut): Promise<TakenOut | null> {
-    const link = this.#link
-    if (link === null || this.#overview === null) return null
-    try {
-      const { file } = await link.ask('take-out', { wish })
-      return link === this.#link ? file : null
-    } catch (error) {
-      if (link === this.#link) this.#stage = refusal(error)
-      return null
-    }
+    return this.#reply(async (link) => (await link.ask('take-out', { wish })).file)
   }
 
   /** Null where the run was let go meanwhile. */
   async ask(question: TraceQuestion): Promise<Answer | null> {
-    const link = this.#link
-    if (link === null || this.#overview === null) return null
-    try {
-      const { answer } = await link.ask('ask', { question })
-      return link === this.#link ? answer : null
-    } catch (error) {
-      if (link === this.#link) this.#stage = refusal(error)
-      return null
-    }
+    return this.#reply(async (link) => (await link.ask('ask', { question })).answer)
   }
 
   unselect(): void {
@@ -311,6 +279,19 @@ export class TraceSession {
     const link = this.#link
     if (link === null) return null
     return (await link.ask('sound', { span, sampleRate })).samples
+  }
+
+  /** What an opened run says; null where there is none or it was let go meanwhile. */
+  async #reply<Reply>(put: (link: TraceLink) => Promise<Reply>): Promise<Reply | null> {
+    const link = this.#link
+    if (link === null || this.#overview === null) return null
+    try {
+      const reply = await put(link)
+      return link === this.#link ? reply : null
+    } catch (error) {
+      if (link === this.#link) this.#stage = refusal(error)
+      return null
+    }
   }
 
   async #drawLanes(link: TraceLink): Promise<void> {
