@@ -25,8 +25,19 @@ const commonFields = {
   group: required(name, 'The group whose marks it shares.'),
   weight: optional(number(0.01, 1000), 'Its share of the marks of its group.', 1),
   visible: optional(flag, 'Students may see it and what it measured.', true),
-  gate: optional(flag, 'When it fails, its group gets no marks and the group’s other checks are skipped.', false),
+  gate: optional(flag, 'When it fails, its group gets no marks at all: for what the task rules out.', false),
   cases: optional(list(name, 1, 64), 'The cases on which it is decided; all must pass.', null, 'all cases'),
+  credit: optional(
+    choice(['whole', 'runs', 'parts']),
+    'How its marks are given when not all is right: none of them; by the share of runs that are right; by the share of parts (bytes, registers, signs, tones, keys) that are.',
+    'whole' as const,
+  ),
+  restsOn: optional(
+    list(name, 0, 64),
+    'Checks, or whole groups, on which it rests beside those of its group: it counts as far as they have earned their own marks.',
+    [],
+    'as its group',
+  ),
   tells: optional(
     choice(['gap', 'result']),
     'What students learn of a visible check: what was measured and wanted, or only whether it is right.',

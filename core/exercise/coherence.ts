@@ -1,5 +1,7 @@
+import { kindNamed } from './checks/index.ts'
 import { namesIn } from './constants.ts'
 import type { Exercise } from './exercise.ts'
+import { restingOnItself } from './rests.ts'
 import { documentProblem, nearestSpelling, type DocumentProblem, type Path } from './schema/index.ts'
 
 /** What no single field can tell: marks that do not add up, names used twice, names that lead nowhere. */
@@ -42,11 +44,28 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
   }
   for (const [i, check] of exercise.checks.entries()) {
     mustBe(['checks', i, 'group'], check.group, groupIds)
+    if (check.credit === 'parts' && kindNamed(check.kind)?.part === null) {
+      const allowed = `whole or runs: a check of the kind ${check.kind} has no parts`
+      problems.push(documentProblem(['checks', i, 'credit'], 'no-parts', "'parts'", allowed))
+    }
     for (const [j, id] of (check.cases ?? []).entries()) mustBe(['checks', i, 'cases', j], id, caseIds)
   }
-  for (const [i, each] of exercise.groups.entries()) {
-    const others = exercise.checks.filter((check) => check.group !== each.id).map((check) => check.id)
-    for (const [j, id] of each.needs.entries()) mustBe(['groups', i, 'needs', j], id, others)
+  for (const [field, entries] of [['groups', exercise.groups] as const, ['checks', exercise.checks] as const]) {
+    for (const [i, { restsOn }] of entries.entries()) {
+      for (const [j, id] of restsOn.entries()) {
+        const path = [field, i, 'restsOn', j]
+        mustBe(path, id, [...checkIds, ...groupIds])
+        if (!checkIds.includes(id) || !groupIds.includes(id)) continue
+        problems.push(documentProblem(path, 'two-things', `'${id}', a check and a group`, 'a name that only one has'))
+      }
+    }
+  }
+  const circle = restingOnItself(exercise)
+  if (circle !== null) {
+    const found = `'${circle}', which comes to rest on itself`
+    problems.push(
+      documentProblem(['checks', checkIds.indexOf(circle), 'restsOn'], 'circle', found, 'checks that do not'),
+    )
   }
   for (const field of ['hints', 'cards'] as const) {
     for (const [i, each] of exercise[field].entries()) {

@@ -7,7 +7,6 @@ import {
   dictionary,
   duration,
   either,
-  flag,
   isFields,
   list,
   name,
@@ -52,8 +51,12 @@ const group = object('group', 'Checks that belong together, with their marks.', 
   id: required(name, 'Its short name; checks name it in `group`.'),
   title: required(text(1, 80), 'What a reader calls it.'),
   marks: required(number(0, 100), 'Marks for all its checks; the groups together have 100.'),
-  allOrNothing: optional(flag, 'One failed check takes all its marks.', false),
-  needs: optional(list(name, 0, 64), 'Checks of other groups that must pass, or its own are skipped.', [], 'no others'),
+  restsOn: optional(
+    list(name, 0, 64),
+    'Checks, or whole groups, on which its checks rest: they count as far as those have earned their own marks.',
+    [],
+    'nothing: they count in full',
+  ),
 })
 
 const hint = object('hint', 'One rung of the ladder of hints.', {

@@ -4,11 +4,20 @@ export { checkFields } from './check-fields.ts'
 export type { Draw, ExerciseCase, Given, RegisterName } from './case.ts'
 export type { Check } from './check-schema.ts'
 export { registerText, registerValue } from './checks/registers.ts'
-export { checkKinds, endText, kindNamed, type CheckKind, type PreparedCheck, type Verdict } from './checks/index.ts'
+export {
+  checkKinds,
+  endText,
+  kindNamed,
+  type CheckKind,
+  type Parts,
+  type PreparedCheck,
+  type Verdict,
+} from './checks/index.ts'
 export { digestOfText } from './digest.ts'
 export { drawsFrom, seedFrom, type Draws } from './draw.ts'
 export type { Constant } from './constants.ts'
 export type { Exercise, ProgramText } from './exercise.ts'
+export { restedOn } from './rests.ts'
 export { exerciseFor } from './exercise-for.ts'
 export {
   feedbackKinds,

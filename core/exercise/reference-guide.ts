@@ -17,7 +17,7 @@ cases:
     times: 8
 groups:
   - { id: function, title: What it does, marks: 80 }
-  - { id: care, title: Care, marks: 20, needs: [sum] }
+  - { id: care, title: Care, marks: 20, restsOn: [sum] }
 checks:
   - id: sum
     kind: memory
@@ -56,6 +56,10 @@ ${exampleDocument}\`\`\`
 A **case** is one run: what the machine holds at its start, and how long it may take. A **check** looks at the runs of its
 cases and is right when all of them are. Checks belong to **groups**; the groups share 100 marks, and in a group the checks
 share them by weight.
+
+A check gives all its marks or none, or, with \`credit: runs\`, as many as the share of its runs that are right, or, with
+\`credit: parts\`, as the share of its bytes, registers, signs or keys that are; what was right before the program ran earns
+nothing. A group, or a check, that \`restsOn\` others counts as far as those have earned their own marks.
 
 ## How values are written
 

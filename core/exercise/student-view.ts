@@ -15,6 +15,8 @@ export interface StudentCheck {
   readonly group: string
   readonly weight: number
   readonly gate: boolean
+  /** Whether its marks go by the share of runs, or of parts, that are right. */
+  readonly credit: Check['credit']
   /** The visible cases it is decided on. */
   readonly cases: readonly string[]
   /** What is wanted, in words, on its visible cases; null without a profile, without a visible case, and where it tells no more than right or wrong. */
@@ -59,6 +61,10 @@ export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): Stu
   return {
     ...shared,
     format: 'hexcairn-exercise-view/1',
+    groups: exercise.groups.map((group) => ({
+      ...group,
+      restsOn: group.restsOn.filter((id) => visibleIds.includes(id) || exercise.groups.some((each) => each.id === id)),
+    })),
     cases: visibleCases.map((each) => withoutUnseenValues(each, visibleChecks)),
     hiddenCases: exercise.cases.length - visibleCases.length,
     visibleChecks: visibleChecks.map((check) => studentCheck(exercise, check, profile)),
@@ -91,6 +97,7 @@ function studentCheck(exercise: Exercise, check: Check, profile: BoardProfile | 
     group: check.group,
     weight: check.weight,
     gate: check.gate,
+    credit: check.credit,
     cases: cases.map((each) => each.id),
     wanted: profile === undefined || check.tells === 'result' ? null : wantedText(exercise, check, cases, profile),
   }

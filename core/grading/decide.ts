@@ -1,4 +1,11 @@
-import { endText, type CaseRun, type CheckKind, type Moment, type PreparedCheck } from '../exercise/index.ts'
+import {
+  endText,
+  type CaseRun,
+  type CheckKind,
+  type Moment,
+  type Parts,
+  type PreparedCheck,
+} from '../exercise/index.ts'
 import type { CheckOutcome, Decision } from './report.ts'
 
 /** How a check came out, and where. */
@@ -9,6 +16,8 @@ export interface Decided {
   readonly tolerance: string | null
   readonly message: string
   readonly decidedAt: Decision
+  /** How many of its parts are right, counted when asked; null where it has none or the run has no answer. */
+  readonly parts: (() => Parts) | null
 }
 
 /** Evaluates a check on a run; a check that looks at the end has no answer where the program did not stop by itself. */
@@ -24,10 +33,11 @@ export function decideOn(kind: CheckKind, check: PreparedCheck, run: CaseRun): D
       tolerance: null,
       message: `The program did not come to its end: ${ended}.`,
       decidedAt: { caseId: run.caseId, step: result.steps, t: result.tStates, address: result.lastPc },
+      parts: null,
     }
   }
-  const { at, ...verdict } = check.evaluate(run)
-  return { ...verdict, decidedAt: decisionOf(run, at) }
+  const { at, parts = null, ...verdict } = check.evaluate(run)
+  return { ...verdict, decidedAt: decisionOf(run, at), parts }
 }
 
 function unfinishedOutcome(run: CaseRun): CheckOutcome | null {

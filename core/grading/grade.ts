@@ -19,7 +19,9 @@ import { decideOn, type Decided } from './decide.ts'
 import { engineVersion } from './engine.ts'
 import { gradedRun } from './graded-run.ts'
 import { rounded, sharedMarks } from './marks.ts'
+import { messageOf } from './message.ts'
 import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
+import { Tally } from './tally.ts'
 
 export interface GradeOptions {
   /** Decides constants, drawn values, unused RAM and registers that nothing sets; 0 unless given. */
@@ -77,14 +79,15 @@ function gradeRead(
   }
   const instances = caseInstances(exercise)
   const decided = new Map<string, Decided>()
+  const tallies = new Map(exercise.checks.map((check) => [check.id, new Tally(check)]))
   const cases: CaseResult[] = []
   for (const [i, instance] of instances.entries()) {
     const run = gradedRun(exercise, profile, program, instance, seed)
     cases.push(caseResult(instance, run))
-    for (const check of exercise.checks) decideOnCase(exercise, check, instance, run, decided)
+    for (const check of exercise.checks) decideOnCase(exercise, check, instance, run, decided, tallies.get(check.id))
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
-  return graded(head, exercise, problems, cases, decided)
+  return graded(head, exercise, problems, cases, decided, tallies)
 }
 
 /** What only the exercise can refuse: another form than it accepts, a program without a byte. */
@@ -115,15 +118,18 @@ function decideOnCase(
   instance: CaseInstance,
   run: CaseRun,
   decided: Map<string, Decided>,
+  tally: Tally | undefined,
 ): void {
   if (check.cases !== null && !check.cases.includes(instance.of.id)) return
   const before = decided.get(check.id)
-  if (before !== undefined && before.outcome !== 'passed') return
+  const isWrong = before !== undefined && before.outcome !== 'passed'
+  if (isWrong && tally?.countsAll !== true) return
   const prepared = prepareCheck(exercise, check, instance.of.id)
   const kind = kindNamed(check.kind)
   if (prepared === undefined || kind === undefined) throw new Error(`the check ${check.id} was never read`)
   const found = decideOn(kind, prepared, run)
-  if (before === undefined || found.outcome !== 'passed') decided.set(check.id, found)
+  tally?.add(found)
+  if (before === undefined || (!isWrong && found.outcome !== 'passed')) decided.set(check.id, found)
 }
 
 function caseResult(instance: CaseInstance, { result }: CaseRun): CaseResult {
@@ -137,21 +143,27 @@ function graded(
   problems: readonly Problem[],
   cases: readonly CaseResult[],
   decided: ReadonlyMap<string, Decided>,
+  tallies: ReadonlyMap<string, Tally>,
 ): Report {
-  const marks = sharedMarks(exercise, (id) => decided.get(id)?.outcome === 'passed')
+  const shares = new Map([...tallies].map(([id, tally]) => [id, tally.share]))
+  const marks = sharedMarks(exercise, (id) => shares.get(id)?.part ?? 0)
   const checks = exercise.checks.map((check, i): CheckResult => {
-    const share = marks[i] ?? { marks: 0, outOf: 0, isSkipped: false }
+    const earned = marks[i] ?? { marks: 0, outOf: 0, counts: 1, heldBy: [] }
     const found = decided.get(check.id)
+    const share = shares.get(check.id)?.text ?? null
+    const isHeld = earned.counts === 0 && found?.outcome === 'passed'
     return {
       ...headOf(check),
-      outcome: share.isSkipped ? 'skipped-by-gate' : (found?.outcome ?? 'not-reached'),
+      outcome: isHeld ? 'skipped-by-gate' : (found?.outcome ?? 'not-reached'),
       measured: found?.measured ?? null,
       wanted: found?.wanted ?? null,
       tolerance: found?.tolerance ?? null,
-      message: messageOf(check, found, share.isSkipped),
+      message: messageOf(exercise, check, found, share, earned),
       decidedAt: found?.decidedAt ?? null,
-      marks: rounded(share.marks),
-      outOf: rounded(share.outOf),
+      share,
+      counts: rounded(earned.counts),
+      marks: rounded(earned.marks),
+      outOf: rounded(earned.outOf),
     }
   })
   const groups = exercise.groups.map((group): GroupResult => {
@@ -172,16 +184,6 @@ function graded(
   }
 }
 
-const skippedMessage = 'Not counted: another check that this one rests on has failed.'
-
-/** A check behind a shut gate gives no marks; where it failed too, what it found is told all the same. */
-function messageOf(check: Check, found: Decided | undefined, isSkipped: boolean): string {
-  if (found === undefined) return isSkipped ? skippedMessage : 'Not reached.'
-  if (found.outcome === 'passed') return isSkipped ? skippedMessage : found.message
-  const parts = [found.message, ...(check.note === null ? [] : [check.note]), ...(isSkipped ? [skippedMessage] : [])]
-  return parts.join(' ')
-}
-
 function headOf(check: Check): Pick<CheckResult, 'id' | 'title' | 'kind' | 'group' | 'isVisible' | 'tells'> {
   const { id, title, kind, group, visible, tells } = check
   return { id, title, kind, group, isVisible: visible, tells }
@@ -200,7 +202,7 @@ function headOfReport(exercise: Exercise, program: Program, seed: number): HeadO
 }
 
 function unreadable(head: HeadOfReport, exercise: Exercise, problems: readonly Problem[]): Report {
-  const marks = sharedMarks(exercise, () => false)
+  const marks = sharedMarks(exercise, () => 0)
   return {
     ...head,
     status: 'unreadable',
@@ -217,6 +219,8 @@ function unreadable(head: HeadOfReport, exercise: Exercise, problems: readonly P
       tolerance: null,
       message: 'Not reached: the program could not be read.',
       decidedAt: null,
+      share: null,
+      counts: 1,
       marks: 0,
       outOf: rounded(marks[i]?.outOf ?? 0),
     })),

@@ -1,40 +1,49 @@
-import type { Exercise } from '../exercise/index.ts'
+import { restedOn, type Exercise } from '../exercise/index.ts'
 
 /** Marks of one check: what it got, and what it could have got. */
 export interface CheckMarks {
   readonly marks: number
   readonly outOf: number
-  /** Not counted, because a gate of its group or a check that its group needs has failed. */
-  readonly isSkipped: boolean
+  /** What part of its marks counts, 0 to 1: as much as the checks that it rests on have earned; 0 behind a failed gate. */
+  readonly counts: number
+  /** The checks that keep it from counting in full. */
+  readonly heldBy: readonly string[]
 }
 
 /**
- * The marks of every check, in the order of the exercise, unrounded. A group's marks are shared by weight. A failed gate
- * takes its group's marks and no other's; so does a failed check that the group needs, and any failed check of an
- * all-or-nothing group.
+ * The marks of every check, in the order of the exercise, unrounded. A group's marks are shared by weight; a check gets
+ * its share of them times what is right of it (`shareOf`, 0 to 1). A check that rests on others, by itself or through its
+ * group, counts as far as these have earned their own marks. A failed gate takes the marks of its group and no other's.
  */
 export function sharedMarks(
   exercise: Pick<Exercise, 'groups' | 'checks'>,
-  hasPassed: (checkId: string) => boolean,
+  shareOf: (checkId: string) => number,
 ): readonly CheckMarks[] {
-  const byGroup = new Map(
-    exercise.groups.map((group) => {
-      const checks = exercise.checks.filter((check) => check.group === group.id)
-      const isShut = group.needs.some((id) => !hasPassed(id))
-      const isGateShut = checks.some((check) => check.gate && !hasPassed(check.id))
-      const isNothing = group.allOrNothing && checks.some((check) => !hasPassed(check.id))
-      const weight = checks.reduce((sum, check) => sum + check.weight, 0)
-      return [group.id, { marks: group.marks, weight, isShut, isGateShut, isNothing }] as const
-    }),
+  const known = new Map<string, CheckMarks>()
+  const weights = new Map(
+    exercise.groups.map(({ id }) => [
+      id,
+      exercise.checks.filter(({ group }) => group === id).reduce((sum, { weight }) => sum + weight, 0),
+    ]),
   )
-  return exercise.checks.map((check) => {
-    const group = byGroup.get(check.group)
-    if (group === undefined) return { marks: 0, outOf: 0, isSkipped: false }
-    const outOf = (group.marks * check.weight) / group.weight
-    const isSkipped = group.isShut || (group.isGateShut && !(check.gate && !hasPassed(check.id)))
-    const isCounted = !isSkipped && !group.isNothing && hasPassed(check.id)
-    return { marks: isCounted ? outOf : 0, outOf, isSkipped }
-  })
+  const of = (check: Exercise['checks'][number]): CheckMarks => {
+    const before = known.get(check.id)
+    if (before !== undefined) return before
+    const group = exercise.groups.find(({ id }) => id === check.group)
+    const outOf = ((group?.marks ?? 0) * check.weight) / (weights.get(check.group) ?? 1)
+    const shut = exercise.checks.filter(
+      ({ id, group: other, gate }) => gate && other === check.group && id !== check.id && shareOf(id) < 1,
+    )
+    const rests = restedOn(exercise, check).map((each) => ({ id: each.id, ...of(each) }))
+    const earned = rests.reduce((sum, { marks }) => sum + marks, 0)
+    const possible = rests.reduce((sum, each) => sum + each.outOf, 0)
+    const counts = shut.length > 0 ? 0 : possible === 0 ? 1 : earned / possible
+    const held = shut.length > 0 ? shut : rests.filter((each) => each.marks < each.outOf)
+    const made = { marks: outOf * shareOf(check.id) * counts, outOf, counts, heldBy: held.map(({ id }) => id) }
+    known.set(check.id, made)
+    return made
+  }
+  return exercise.checks.map(of)
 }
 
 /** Two decimal places, halves up. */

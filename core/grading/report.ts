@@ -2,6 +2,10 @@ import type { Problem } from '../image/index.ts'
 import type { RunEnd } from '../run/index.ts'
 import type { Addr, TState } from '../cpu/index.ts'
 
+/**
+ * How a check came out by itself. `skipped-by-gate`: it is right and earns nothing yet, because nothing that it rests on is
+ * right, or the task rules out what the program does.
+ */
 export type CheckOutcome =
   'passed' | 'failed' | 'out-of-tolerance' | 'not-reached' | 'skipped-by-gate' | 'budget-used-up' | 'machine-fault'
 
@@ -30,6 +34,10 @@ export interface CheckResult {
   /** A sentence for the student: what was found, what was wanted. */
   readonly message: string
   readonly decidedAt: Decision | null
+  /** `13 of 16 runs right`: what of it is right, where its marks go by the share; null where it is all or nothing. */
+  readonly share: string | null
+  /** What part of its marks counts, 0 to 1: as much as the checks that it rests on have earned of theirs. */
+  readonly counts: number
   readonly marks: number
   readonly outOf: number
 }

@@ -30,31 +30,43 @@ function hiddenCheck(check: CheckResult, number: number): CheckResult {
     outcome: check.outcome,
     ...nothing,
     message: hiddenMessage(check, category),
+    share: check.share,
+    counts: check.counts,
     marks: check.marks,
     outOf: check.outOf,
   }
 }
 
-function hiddenMessage({ outcome }: CheckResult, category: string): string {
-  switch (outcome) {
+function hiddenMessage(check: CheckResult, category: string): string {
+  switch (check.outcome) {
     case 'passed':
       return `Passed: ${category}.`
     case 'not-reached':
     case 'skipped-by-gate':
-      return 'Not counted.'
+      return 'Not counted yet.'
     default:
-      return `Failed: ${category}.`
+      return withShare(`Failed: ${category}.`, check)
   }
 }
 
 function onHiddenCase(check: CheckResult): CheckResult {
-  const message =
-    check.outcome === 'passed' ? 'Right on every run.' : 'Right on the runs that you can see, wrong on a hidden one.'
+  const wrong = 'Right on the runs that you can see, wrong on a hidden one.'
+  const message = check.outcome === 'passed' ? 'Right on every run.' : withShare(wrong, check)
   return { ...check, ...nothing, message }
 }
 
 /** Right or wrong, and what the student has written; not what would be right. */
 function resultOnly(check: CheckResult): CheckResult {
   const isDecided = check.outcome === 'failed' || check.outcome === 'out-of-tolerance'
-  return { ...check, wanted: null, tolerance: null, message: isDecided ? 'Not right yet.' : check.message }
+  return {
+    ...check,
+    wanted: null,
+    tolerance: null,
+    message: isDecided ? withShare('Not right yet.', check) : check.message,
+  }
+}
+
+/** How much of it is right is told with the marks in any case. */
+function withShare(message: string, { share }: CheckResult): string {
+  return share === null ? message : `${message} ${share}.`
 }

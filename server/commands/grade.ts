@@ -37,9 +37,12 @@ function reportText(report: Report): string {
 
 function checkRows(check: CheckResult): string[] {
   const isPassed = check.outcome === 'passed'
-  const rows = [`  ${isPassed ? '+' : '-'} ${check.title}: ${check.outcome.replaceAll('-', ' ')}`]
-  if (isPassed) return rows
+  const isRight = isPassed || check.outcome === 'skipped-by-gate'
+  const said = check.outcome === 'skipped-by-gate' ? 'right, counts later' : check.outcome.replaceAll('-', ' ')
+  const rows = [`  ${isRight ? '+' : '-'} ${check.title}: ${said}`]
+  if (isPassed && check.counts === 1) return rows
   if (check.message !== '') rows.push(`      ${check.message}`)
+  if (isRight) return rows
   if (check.measured !== null)
     rows.push(
       `      measured ${check.measured}; wanted ${check.wanted ?? '-'}${check.tolerance === null ? '' : `, ${check.tolerance}`}`,

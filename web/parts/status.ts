@@ -22,7 +22,7 @@ const check = {
   failed: { word: 'Failed', sign: 'cross', tone: 'fail' },
   'out-of-tolerance': { word: 'Out of tolerance', sign: 'near', tone: 'fail' },
   'not-reached': { word: 'Not reached', sign: 'dash', tone: 'fail' },
-  'skipped-by-gate': { word: 'Skipped by gate', sign: 'gate', tone: 'plain' },
+  'skipped-by-gate': { word: 'Right, counts later', sign: 'gate', tone: 'plain' },
   'budget-used-up': { word: 'Budget used up', sign: 'glass', tone: 'fail' },
   'machine-fault': { word: 'Machine fault', sign: 'bang', tone: 'fail' },
 } as const satisfies Record<string, Status>

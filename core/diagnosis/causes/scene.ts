@@ -77,8 +77,7 @@ export class Scene {
     this.mending = new Mending(program, exercise, profile, seed)
     this.failed = report.checks.flatMap((result) => {
       const check = exercise.checks.find(({ id }) => id === result.id)
-      const isSkipped = result.outcome === 'skipped-by-gate'
-      const isFailed = isSkipped ? this.mending.isFailing(result.id) : result.outcome !== 'passed'
+      const isFailed = result.outcome !== 'passed' && result.outcome !== 'skipped-by-gate'
       return isFailed && check !== undefined ? [{ check, result }] : []
     })
   }

@@ -85,10 +85,10 @@ const kindsOfForm = ['size', 'program-bytes', 'required-instruction', 'forbidden
 function withoutGates(exercise: Exercise): Exercise {
   return {
     ...exercise,
-    groups: exercise.groups.map((group) => ({ ...group, needs: [] })),
+    groups: exercise.groups.map((group) => ({ ...group, restsOn: [] })),
     checks: exercise.checks
       .filter(({ kind }) => !kindsOfForm.includes(kind))
-      .map((check) => ({ ...check, gate: false })),
+      .map((check) => ({ ...check, gate: false, restsOn: [], credit: 'whole' })),
   }
 }
 

@@ -190,7 +190,7 @@ class Drafting {
         id,
         title: groupTitles[id],
         marks: i === 0 ? marks[id] + 100 - total : marks[id],
-        ...(id !== 'function' && first?.['group'] === 'function' ? { needs: [first['id']] } : {}),
+        ...(id !== 'function' && first?.['group'] === 'function' ? { restsOn: [first['id']] } : {}),
       })),
       checks,
       model: { format: model.format, text: model.text },

@@ -23,6 +23,16 @@ export interface Verdict {
   readonly message: string
   /** Where it was decided. */
   readonly at: Moment
+  /** How many of its parts are right, counted when asked; left out where it has none. */
+  readonly parts?: () => Parts
+}
+
+/** Bytes, registers, signs, tones, keys: what a check can be right about one by one. */
+export interface Parts {
+  readonly right: number
+  readonly of: number
+  /** Those that were right before the program ran: they earn nothing. */
+  readonly before: number
 }
 
 /** A check whose fields have been read for one case. */
@@ -48,6 +58,8 @@ export interface CheckKind {
   readonly schema: ObjectSchema<Fields>
   /** Has no answer when the program did not stop by itself. */
   readonly needsEnd: boolean
+  /** What its parts are called, in the singular; null where it has none, and may not give marks by them. */
+  readonly part: string | null
   /** Its verdict, and not only the place of it, takes a recorded run. */
   readonly needsRecording: boolean
   /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
@@ -63,6 +75,7 @@ interface Definition<F extends Fields> {
   readonly example: readonly string[]
   readonly fields: F
   readonly needsEnd: boolean
+  readonly part?: string
   readonly needsRecording?: boolean
   readonly cost?: 0 | 1 | 2 | 3
   readonly isWatchingWrites?: (check: ReadFields<F>) => boolean
@@ -81,6 +94,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     example: definition.example,
     schema,
     needsEnd: definition.needsEnd,
+    part: definition.part ?? null,
     needsRecording: definition.needsRecording ?? false,
     cost: definition.cost ?? 0,
     read(fields, path, report) {
@@ -150,6 +164,11 @@ export function withCaseValues(
   return Object.fromEntries(
     Object.entries(value).map(([key, each]) => [key, withCaseValues(each, values, unknownName, [...path, key])]),
   )
+}
+
+/** The same verdict with its parts: how many are right, of how many, and how many were before the program ran. */
+export function withParts(verdict: Verdict, right: number, of: number, before: () => number = () => 0): Verdict {
+  return { ...verdict, parts: () => ({ right, of, before: before() }) }
 }
 
 /** A verdict that the check holds. */

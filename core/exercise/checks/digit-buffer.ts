@@ -4,7 +4,7 @@ import { showByte, showWord } from '../../image/index.ts'
 import { endOf, lastWriteTo } from '../case-run.ts'
 import { bytes, optional, text } from '../schema/index.ts'
 import { bytesText } from '../words.ts'
-import { checkKind, failed, orOfCase, passed } from './check.ts'
+import { checkKind, failed, orOfCase, passed, withParts } from './check.ts'
 import { glyphText } from './glyph-text.ts'
 
 interface Wanted {
@@ -35,6 +35,7 @@ export const digitBuffer = checkKind({
     bytes: optional(orOfCase(bytes(1, 16)), 'Or the segments of each digit, bit 0 = a to bit 7 = point.', null),
   },
   needsEnd: true,
+  part: 'digit',
   misfits: (check, profile) =>
     (check.glyphs === null) === (check.bytes === null)
       ? ['needs either glyphs or bytes']
@@ -50,8 +51,10 @@ export const digitBuffer = checkKind({
     const measured = `${bytesText(held)} = '${glyphText(held)}'`
     const wanted = `${bytesText(wantedList)} = '${glyphText(wantedList)}'`
     const wrong = wantedList.findIndex((value, i) => held[i] !== value)
-    if (wrong < 0) return passed(measured, wanted, null, endOf(run))
+    const right = wantedList.filter((value, i) => held[i] === value).length
+    const early = (): number => wantedList.filter((value, i) => run.initial().memory[at + i] === value).length
+    if (wrong < 0) return withParts(passed(measured, wanted, null, endOf(run)), right, wantedList.length, early)
     const message = `Digit ${wrong + 1} (${showWord(at + wrong)}) holds ${showByte(held[wrong] ?? 0)}; wanted ${showByte(wantedList[wrong] ?? 0)}.`
-    return failed(measured, wanted, message, lastWriteTo(run, at + wrong))
+    return withParts(failed(measured, wanted, message, lastWriteTo(run, at + wrong)), right, wantedList.length, early)
   },
 })

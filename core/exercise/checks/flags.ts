@@ -1,6 +1,6 @@
 import { endOf } from '../case-run.ts'
 import { dictionary, required, whole } from '../schema/index.ts'
-import { checkKind, failed, orModel, passed } from './check.ts'
+import { checkKind, failed, orModel, passed, withParts } from './check.ts'
 import { lastChangeOf } from './registers.ts'
 
 /** Bits of F by the manual's names; y and x are the undocumented bits 5 and 3. */
@@ -22,6 +22,7 @@ export const flags = checkKind({
     ),
   },
   needsEnd: true,
+  part: 'flag',
   needsModel: (check) => Object.values(check.want).includes('model'),
   describe: (check) =>
     Object.entries(check.want)
@@ -39,8 +40,9 @@ export const flags = checkKind({
     const measured = rows.map((row) => flagText(row.flag, row.found)).join(', ')
     const wanted = rows.map((row) => flagText(row.flag, row.wanted)).join(', ')
     const wrong = rows.find((row) => row.found !== row.wanted)
-    if (wrong === undefined) return passed(measured, wanted, null, endOf(run))
+    const right = rows.filter((row) => row.found === row.wanted).length
+    if (wrong === undefined) return withParts(passed(measured, wanted, null, endOf(run)), right, rows.length)
     const message = `At the end flag ${flagText(wrong.flag, wrong.found)}; wanted ${flagText(wrong.flag, wrong.wanted)}.`
-    return failed(measured, wanted, message, lastChangeOf(run, 'f'))
+    return withParts(failed(measured, wanted, message, lastChangeOf(run, 'f')), right, rows.length)
   },
 })

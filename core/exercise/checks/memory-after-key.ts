@@ -1,10 +1,11 @@
 import { eventCode } from '../../board/index.ts'
 import type { Byte, TState } from '../../cpu/index.ts'
 import { showCount, showWord } from '../../image/index.ts'
+import type { KeyPress } from '../../run/index.ts'
 import { endOf, type CaseRun, type Moment } from '../case-run.ts'
 import { bytes, duration, list, required, tStatesOf, word, type ReadFields } from '../schema/index.ts'
 import { bytesText, milliseconds } from '../words.ts'
-import { checkKind, failed, orOfCase, passed } from './check.ts'
+import { checkKind, failed, orOfCase, passed, withParts, type Verdict } from './check.ts'
 
 const fields = {
   at: required(orOfCase(word), 'Address of the first byte.'),
@@ -67,6 +68,7 @@ export const memoryAfterKey = checkKind({
   example: ['at: 4600h', "bytes: ['01', '02', '03']", 'after: 50 ms'],
   fields,
   needsEnd: false,
+  part: 'key',
   cost: 1,
   isWatchingWrites: () => true,
   describe,
@@ -77,22 +79,45 @@ export const memoryAfterKey = checkKind({
     const watcher = new Watcher(run, check.at, length)
     const wanted = describe(check)
     const after = tStatesOf(check.after, clockHz)
+    let wrong: Verdict | null = null
+    let right = 0
     for (const [i, aim] of check.bytes.entries()) {
-      const press = keys[i]
-      const t = (press?.from ?? 0) + after
-      if (press === undefined || t > run.result.tStates) {
-        const message = `The run had ended ${milliseconds(after, clockHz)} after key ${i + 1}; wanted ${bytesText(aim)} at ${showWord(check.at)} then.`
-        return failed(`${showCount(i, 'key')} before the run ended`, wanted, message, endOf(run))
-      }
-      const held = watcher.at(t)
-      const wrong = firstWrong(held, aim)
-      if (wrong < 0) continue
-      const measured = `${showWord(check.at)}: ${bytesText(held.subarray(0, aim.length))} after key ${i + 1}`
-      const place = showWord(check.at + wrong)
-      const found = bytesText([held[wrong] ?? 0])
-      const message = `After key ${i + 1} (${press.key}) ${place} held ${found}; wanted ${bytesText([aim[wrong] ?? 0])}.`
-      return failed(measured, wanted, message, watcher.lastWrite(wrong))
+      const found = wrongAfter(check, run, watcher, keys[i], { i, aim, after, wanted })
+      if (found === null) right += 1
+      wrong ??= found
     }
-    return passed(`right after each of ${showCount(check.bytes.length, 'key')}`, wanted, null, endOf(run))
+    const measured = `right after each of ${showCount(check.bytes.length, 'key')}`
+    return withParts(wrong ?? passed(measured, wanted, null, endOf(run)), right, check.bytes.length)
   },
 })
+
+interface AfterKey {
+  readonly i: number
+  readonly aim: readonly Byte[]
+  /** In T-states. */
+  readonly after: TState
+  readonly wanted: string
+}
+
+/** What is wrong some time after a press; null where memory is right. */
+function wrongAfter(
+  check: Wants,
+  run: CaseRun,
+  watcher: Watcher,
+  press: KeyPress | undefined,
+  { i, aim, after, wanted }: AfterKey,
+): Verdict | null {
+  const t = (press?.from ?? 0) + after
+  if (press === undefined || t > run.result.tStates) {
+    const message = `The run had ended ${milliseconds(after, run.profile.clockHz)} after key ${i + 1}; wanted ${bytesText(aim)} at ${showWord(check.at)} then.`
+    return failed(`${showCount(i, 'key')} before the run ended`, wanted, message, endOf(run))
+  }
+  const held = watcher.at(t)
+  const wrong = firstWrong(held, aim)
+  if (wrong < 0) return null
+  const measured = `${showWord(check.at)}: ${bytesText(held.subarray(0, aim.length))} after key ${i + 1}`
+  const place = showWord(check.at + wrong)
+  const found = bytesText([held[wrong] ?? 0])
+  const message = `After key ${i + 1} (${press.key}) ${place} held ${found}; wanted ${bytesText([aim[wrong] ?? 0])}.`
+  return failed(measured, wanted, message, watcher.lastWrite(wrong))
+}

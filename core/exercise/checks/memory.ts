@@ -3,7 +3,7 @@ import { endOf, lastWriteTo, type CaseRun } from '../case-run.ts'
 import { bytes, choice, flag, list, object, optional, required, whole, word, type Read } from '../schema/index.ts'
 import { showByte, showCount, showWord } from '../../image/index.ts'
 import { bytesText } from '../words.ts'
-import { checkKind, failed, orModel, orOfCase, passed, type Verdict } from './check.ts'
+import { checkKind, failed, orModel, orOfCase, passed, type Parts, type Verdict } from './check.ts'
 
 const block = object('wanted-bytes', 'Bytes wanted in memory at the end.', {
   at: required(orOfCase(word), 'Address of the first byte.'),
@@ -81,6 +81,7 @@ export const memory = checkKind({
     stackBytes: optional(whole(0, 1024), 'Bytes below the start of the stack that may change.', 64),
   },
   needsEnd: true,
+  part: 'byte',
   isWatchingWrites: (check) => check.noOtherWrite,
   needsModel: (check) => check.want.some((each) => each.bytes === 'model'),
   describe(check) {
@@ -100,21 +101,38 @@ export const memory = checkKind({
     const rule = check.noOtherWrite ? 'no other write' : check.elsewhere === 'unchanged' ? 'the rest unchanged' : ''
     const wanted = [text((each) => each.wanted), rule].filter((part) => part !== '').join('; ')
     const measured = text((each) => run.result.memory.subarray(each.at, each.at + each.wanted.length))
-    for (const { at, wanted: bytesWanted } of blocks) {
-      const i = bytesWanted.findIndex((value, offset) => run.result.memory[at + offset] !== value)
-      if (i < 0) continue
-      const found = showByte(run.result.memory[at + i] ?? 0)
-      const message = `At the end ${showWord(at + i)} holds ${found}; wanted ${showByte(bytesWanted[i] ?? 0)}.`
-      return failed(measured, wanted, message, lastWriteTo(run, at + i))
-    }
+    const isGuarded = check.noOtherWrite || check.elsewhere === 'unchanged'
     const stackTop = startOfStack(run)
     const spared = [
       ...blocks.map(({ at, wanted: bytesWanted }) => ({ from: at, to: at + bytesWanted.length - 1 })),
       ...check.except,
       { from: stackTop - check.stackBytes, to: stackTop - 1 },
     ]
-    const isGuarded = check.noOtherWrite || check.elsewhere === 'unchanged'
-    const other = isGuarded ? elsewhere(run, spared, check.noOtherWrite, wanted) : null
-    return other ?? passed([measured, rule].filter((part) => part !== '').join('; '), wanted, null, endOf(run))
+    const other = (): Verdict | null => (isGuarded ? elsewhere(run, spared, check.noOtherWrite, wanted) : null)
+    const parts = (): Parts => partsOf(run, blocks, isGuarded ? other() === null : null)
+    for (const { at, wanted: bytesWanted } of blocks) {
+      const i = bytesWanted.findIndex((value, offset) => run.result.memory[at + offset] !== value)
+      if (i < 0) continue
+      const found = showByte(run.result.memory[at + i] ?? 0)
+      const message = `At the end ${showWord(at + i)} holds ${found}; wanted ${showByte(bytesWanted[i] ?? 0)}.`
+      return { ...failed(measured, wanted, message, lastWriteTo(run, at + i)), parts }
+    }
+    const right = [measured, rule].filter((part) => part !== '').join('; ')
+    return { ...(other() ?? passed(right, wanted, null, endOf(run))), parts }
   },
 })
+
+/** Each byte is a part; that all else stays as it was is one more, which a program that got no byte right does not earn. */
+function partsOf(
+  run: CaseRun,
+  blocks: readonly { readonly at: Addr; readonly wanted: readonly Byte[] }[],
+  isKept: boolean | null,
+): Parts {
+  const rightIn = (held: Uint8Array): number =>
+    blocks.reduce((sum, each) => sum + each.wanted.filter((value, i) => held[each.at + i] === value).length, 0)
+  const right = rightIn(run.result.memory)
+  const before = rightIn(run.initial().memory)
+  const of = blocks.reduce((sum, each) => sum + each.wanted.length, 0)
+  const isEarned = isKept === true && (right > before || of === 0)
+  return { right: right + (isEarned ? 1 : 0), of: of + (isKept === null ? 0 : 1), before }
+}

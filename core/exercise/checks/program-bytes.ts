@@ -2,7 +2,7 @@ import type { Image } from '../../image/index.ts'
 import { bytes, choice, list, object, optional, required, word, type Read } from '../schema/index.ts'
 import { byteDigits, showByte, showWord } from '../../image/index.ts'
 import { bytesText } from '../words.ts'
-import { checkKind, failed, passed } from './check.ts'
+import { checkKind, failed, passed, withParts } from './check.ts'
 
 const block = object('sheet-bytes', 'Bytes of a sheet.', {
   at: required(word, 'Address of the first byte.'),
@@ -46,6 +46,7 @@ export const programBytes = checkKind({
     rest: optional(choice(['none', 'free']), 'Whether other bytes may be handed in beside them.', 'none' as const),
   },
   needsEnd: false,
+  part: 'byte',
   describe: (check) => check.want.map((each) => `${showWord(each.at)}: ${bytesText(each.bytes)}`).join('; '),
   evaluate(check, run) {
     const wanted = check.want.map((each) => `${showWord(each.at)}: ${bytesText(each.bytes)}`).join('; ')
@@ -56,7 +57,13 @@ export const programBytes = checkKind({
     const isWrong = (address: number): boolean =>
       sheet.get(address) !== loaded.get(address) && (check.rest === 'none' || sheet.has(address))
     const wrong = addresses.find(isWrong)
-    if (wrong === undefined) return passed(measured, wanted, null, { t: 0, address: run.program.entry, step: 0 })
+    // A byte where the sheet has none is a wrong one more.
+    const asksFor = check.rest === 'none' ? addresses : addresses.filter((address) => sheet.has(address))
+    const right = asksFor.filter((address) => !isWrong(address)).length
+    if (wrong === undefined) {
+      const at = { t: 0, address: run.program.entry, step: 0 }
+      return withParts(passed(measured, wanted, null, at), right, asksFor.length)
+    }
     const found = loaded.get(wrong)
     const asked = sheet.get(wrong)
     const message =
@@ -65,6 +72,6 @@ export const programBytes = checkKind({
         : asked === undefined
           ? `${showByte(found)} was loaded at ${showWord(wrong)}, where the sheet has nothing.`
           : `${showWord(wrong)} holds ${showByte(found)}; the sheet has ${showByte(asked)}.`
-    return failed(measured, wanted, message, { t: 0, address: wrong, step: 0 })
+    return withParts(failed(measured, wanted, message, { t: 0, address: wrong, step: 0 }), right, asksFor.length)
   },
 })

@@ -4,7 +4,7 @@ import { endOf, momentAt, type CaseRun, type Moment } from '../case-run.ts'
 import { required, word } from '../schema/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
 import { andList } from '../words.ts'
-import { checkKind, failed, orModel, passed } from './check.ts'
+import { checkKind, failed, orModel, passed, withParts } from './check.ts'
 
 /** The pair that holds a register, and which half. */
 export function placeOfRegister(register: RegisterName): { pair: keyof Registers; half: 'high' | 'low' | 'whole' } {
@@ -84,6 +84,7 @@ export const registers = checkKind({
   example: ['want: { a: 0Bh, hl: 4602h }'],
   fields: { want: required(byRegister(orModel(word)), 'Each register with its value, or `model`.') },
   needsEnd: true,
+  part: 'register',
   needsModel: (check) => Object.values(check.want).includes('model'),
   describe: (check) =>
     andList(
@@ -107,13 +108,10 @@ export const registers = checkKind({
     const measured = texts(measuredOf)
     const wanted = texts(wantedOf)
     const wrong = names.find((register) => measuredOf(register) !== wantedOf(register))
-    if (wrong === undefined) return passed(measured, wanted, null, endOf(run))
+    const right = names.filter((register) => measuredOf(register) === wantedOf(register)).length
+    if (wrong === undefined) return withParts(passed(measured, wanted, null, endOf(run)), right, names.length)
     const found = registerText(wrong, measuredOf(wrong))
-    return failed(
-      measured,
-      wanted,
-      `At the end ${found}; wanted ${registerText(wrong, wantedOf(wrong))}.`,
-      lastChangeOf(run, wrong),
-    )
+    const message = `At the end ${found}; wanted ${registerText(wrong, wantedOf(wrong))}.`
+    return withParts(failed(measured, wanted, message, lastChangeOf(run, wrong)), right, names.length)
   },
 })

@@ -4,7 +4,7 @@ import { showCount } from '../../image/index.ts'
 import { endOf, type CaseRun, type Moment } from '../case-run.ts'
 import { duration, flag, list, optional, required, text, tStatesOf, whole, type ReadFields } from '../schema/index.ts'
 import { milliseconds } from '../words.ts'
-import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
+import { checkKind, failed, orOfCase, outOfTolerance, passed, withParts, type Verdict } from './check.ts'
 import { glyphMisfits } from './digit-buffer.ts'
 import { displayWriteBefore } from './display-moment.ts'
 import { isSame, segmentsOfText, signsSeen, signText, type SeenSign } from './sign-timeline.ts'
@@ -62,6 +62,7 @@ export const shownAfterKey = checkKind({
   example: ["signs: ['01', '02', '03']", 'digit: 7', 'within: 50 ms'],
   fields,
   needsEnd: false,
+  part: 'key',
   cost: 1,
   misfits: (check, profile) => [
     ...new Set(
@@ -80,43 +81,67 @@ export const shownAfterKey = checkKind({
     const signs = signsSeen(run.digits(), look, (changeMs * clockHz) / 1000)
     const aim = describe(check, run.profile)
     let slowest = 0
+    let right = 0
+    const looked = check.signs.filter((sign) => sign !== anything).length
+    let wrong: Verdict | null = null
     for (const [i, sign] of check.signs.entries()) {
       if (sign === anything) continue
-      const press = keys[i]
-      const wanted = segmentsOfText(sign.padEnd(length))
-      const key = press === undefined ? `Key ${i + 1}` : `Key ${i + 1} (${press.key})`
-      const name = `After k${key.slice(1)}`
-      if (press === undefined || press.from > run.result.tStates) {
-        const measured = `${showCount(i, 'key')} before the run ended`
-        return failed(
-          measured,
-          aim,
-          `${key} came when the run had ended; wanted ${signText(wanted)} after it.`,
-          endOf(run),
-        )
-      }
-      const until = Math.min(run.result.tStates, keys[i + 1]?.from ?? Infinity)
-      const shown = shownAt(signs, wanted, press.from, until)
-      const at = (t: TState): Moment => displayWriteBefore(run, t)
-      if (shown === null) {
-        const found = signAt(signs, Math.min(until - 1, press.from + limit))
-        const message = `${name} the digits showed ${found}; wanted ${signText(wanted)}.`
-        return failed(`${found} after key ${i + 1}`, aim, message, at(Math.min(until, press.from + limit)))
-      }
-      const delay = shown.t - press.from
-      if (delay > limit) {
-        const most = `at most ${milliseconds(limit, clockHz)}`
-        const message = `${name} it took ${milliseconds(delay, clockHz)} until ${signText(wanted)} was shown; wanted ${most}.`
-        return outOfTolerance(`shown after ${milliseconds(delay, clockHz)}`, aim, most, message, at(shown.t))
-      }
-      if (check.stays && shown.to < until) {
-        const found = signAt(signs, shown.to)
-        const message = `${name} ${signText(wanted)} gave way to ${found} before the next key; wanted it to stay.`
-        return failed(`${found} after ${signText(wanted)}`, aim, message, at(shown.to))
-      }
-      slowest = Math.max(slowest, delay)
+      const found = afterPress(check, run, keys, { i, sign, signs, length, limit, aim })
+      if (typeof found === 'number') {
+        slowest = Math.max(slowest, found)
+        right += 1
+      } else wrong ??= found
     }
     const measured = `${showCount(check.signs.length, 'key')} shown, each within ${milliseconds(slowest, clockHz)}`
-    return passed(measured, aim, `at most ${milliseconds(limit, clockHz)}`, endOf(run))
+    const most = `at most ${milliseconds(limit, clockHz)}`
+    return withParts(wrong ?? passed(measured, aim, most, endOf(run)), right, looked)
   },
 })
+
+interface Press {
+  readonly i: number
+  readonly sign: string
+  readonly signs: readonly SeenSign[]
+  readonly length: number
+  /** In T-states. */
+  readonly limit: TState
+  readonly aim: string
+}
+
+/** T-states from a press to its sign, or what is wrong after it. */
+function afterPress(
+  check: Wants,
+  run: CaseRun,
+  keys: ReturnType<typeof presses>,
+  { i, sign, signs, length, limit, aim }: Press,
+): TState | Verdict {
+  const { clockHz } = run.profile
+  const press = keys[i]
+  const wanted = segmentsOfText(sign.padEnd(length))
+  const key = press === undefined ? `Key ${i + 1}` : `Key ${i + 1} (${press.key})`
+  const name = `After k${key.slice(1)}`
+  if (press === undefined || press.from > run.result.tStates) {
+    const message = `${key} came when the run had ended; wanted ${signText(wanted)} after it.`
+    return failed(`${showCount(i, 'key')} before the run ended`, aim, message, endOf(run))
+  }
+  const until = Math.min(run.result.tStates, keys[i + 1]?.from ?? Infinity)
+  const shown = shownAt(signs, wanted, press.from, until)
+  const at = (t: TState): Moment => displayWriteBefore(run, t)
+  if (shown === null) {
+    const found = signAt(signs, Math.min(until - 1, press.from + limit))
+    const message = `${name} the digits showed ${found}; wanted ${signText(wanted)}.`
+    return failed(`${found} after key ${i + 1}`, aim, message, at(Math.min(until, press.from + limit)))
+  }
+  const delay = shown.t - press.from
+  if (delay > limit) {
+    const most = `at most ${milliseconds(limit, clockHz)}`
+    const message = `${name} it took ${milliseconds(delay, clockHz)} until ${signText(wanted)} was shown; wanted ${most}.`
+    return outOfTolerance(`shown after ${milliseconds(delay, clockHz)}`, aim, most, message, at(shown.t))
+  }
+  if (check.stays && shown.to < until) {
+    const found = signAt(signs, shown.to)
+    const message = `${name} ${signText(wanted)} gave way to ${found} before the next key; wanted it to stay.`
+    return failed(`${found} after ${signText(wanted)}`, aim, message, at(shown.to))
+  }
+  return delay
+}

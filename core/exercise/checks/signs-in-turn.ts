@@ -20,9 +20,10 @@ import {
   type ReadFields,
 } from '../schema/index.ts'
 import { figureText, timeText } from '../words.ts'
-import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
+import { checkKind, failed, orOfCase, outOfTolerance, passed, type Parts, type Verdict } from './check.ts'
 import { glyphMisfits } from './digit-buffer.ts'
 import { displayWriteBefore } from './display-moment.ts'
+import { longestInOrder } from './in-order.ts'
 import { isDark, isSame, segmentsOfText, signsSeen, signText, type SeenSign } from './sign-timeline.ts'
 
 const fields = {
@@ -144,41 +145,54 @@ function wrongSign(check: Wants, run: CaseRun, wanted: readonly WantedSign[], se
   return [`After the last sign came ${signText(extra.segments)}; wanted none.`, displayWriteBefore(run, extra.from)]
 }
 
-/** The first sign that stood too long or too short, flickered, or was swept too slowly. */
+/** What is wrong with how one of the signs stood: too long or too short, flickering, swept too slowly; null when nothing is. */
 function wrongFigure(
   check: Wants,
   run: CaseRun,
   wanted: readonly WantedSign[],
   seen: readonly SeenSign[],
+  i: number,
 ): Wrong | null {
   const { clockHz } = run.profile
-  for (const [i, { segments, times }] of wanted.entries()) {
-    const found = seen[i]
-    if (found === undefined) continue
-    const name = `Sign ${i + 1} of ${wanted.length} (${signText(segments)})`
-    if (check.steady && found.restlessDigit !== null) {
-      return [`${name}: digit ${found.restlessDigit} flickers; wanted it steady.`, displayWriteBefore(run, found.from)]
+  const found = seen[i]
+  const aimed = wanted[i]
+  if (found === undefined || aimed === undefined) return null
+  const { segments, times } = aimed
+  const name = `Sign ${i + 1} of ${wanted.length} (${signText(segments)})`
+  if (check.steady && found.restlessDigit !== null) {
+    return [`${name}: digit ${found.restlessDigit} flickers; wanted it steady.`, displayWriteBefore(run, found.from)]
+  }
+  const isLast = i === wanted.length - 1
+  if (check.each !== null && !(isLast && check.lastFree)) {
+    const aim = tStatesOf(check.each, clockHz) * times
+    const stood: TState = found.to - found.from
+    if (Math.abs(stood - aim) > distanceOf(check.eachWithin, aim, clockHz)) {
+      const words = `${timeText(aim, clockHz)} ${toleranceText(check.eachWithin)}`
+      return [`${name} stood for ${timeText(stood, clockHz)}; wanted ${words}.`, displayWriteBefore(run, found.to)]
     }
-    const isLast = i === wanted.length - 1
-    if (check.each !== null && !(isLast && check.lastFree)) {
-      const aim = tStatesOf(check.each, clockHz) * times
-      const stood: TState = found.to - found.from
-      if (Math.abs(stood - aim) > distanceOf(check.eachWithin, aim, clockHz)) {
-        const words = `${timeText(aim, clockHz)} ${toleranceText(check.eachWithin)}`
-        return [`${name} stood for ${timeText(stood, clockHz)}; wanted ${words}.`, displayWriteBefore(run, found.to)]
-      }
-    }
-    if (check.minRefresh !== null && !isDark(segments)) {
-      const hz = measureDisplay(run.result.events, run.profile, found.from, found.to).refreshHz ?? 0
-      // Figures are quotients; a billionth part is the noise of dividing.
-      if (hz < check.minRefresh * (1 - 1e-9)) {
-        const words = `at least ${figureText(check.minRefresh)}`
-        const message = `${name} was swept ${figureText(hz)} times a second; wanted ${words}.`
-        return [message, displayWriteBefore(run, found.from)]
-      }
+  }
+  if (check.minRefresh !== null && !isDark(segments)) {
+    const hz = measureDisplay(run.result.events, run.profile, found.from, found.to).refreshHz ?? 0
+    // Figures are quotients; a billionth part is the noise of dividing.
+    if (hz < check.minRefresh * (1 - 1e-9)) {
+      const words = `at least ${figureText(check.minRefresh)}`
+      const message = `${name} was swept ${figureText(hz)} times a second; wanted ${words}.`
+      return [message, displayWriteBefore(run, found.from)]
     }
   }
   return null
+}
+
+/**
+ * Of the signs seen those that are wanted, in their order, however many stand between; with the right figures where they
+ * have the right places.
+ */
+function partsOf(check: Wants, run: CaseRun, wanted: readonly WantedSign[], seen: readonly SeenSign[]): Parts {
+  const isRight = (i: number, j: number): boolean =>
+    isSame(wanted[i]?.segments ?? [], seen[j]?.segments ?? []) &&
+    (i !== j || wrongFigure(check, run, wanted, seen, i) === null)
+  const of = check.rest === 'none' ? Math.max(wanted.length, seen.length) : wanted.length
+  return { right: longestInOrder(wanted.length, seen.length, isRight), of, before: 0 }
 }
 
 export const signsInTurn = checkKind({
@@ -188,6 +202,7 @@ export const signsInTurn = checkKind({
   example: ["signs: ['23-59-59', '00-00-00', '00-00-01']", 'each: 1 s', 'minRefresh: 60'],
   fields,
   needsEnd: false,
+  part: 'sign',
   cost: 1,
   misfits,
   describe,
@@ -198,9 +213,12 @@ export const signsInTurn = checkKind({
     const measured = seenText(seen)
     const allowed = check.each === null ? null : toleranceText(check.eachWithin)
     const sign = wrongSign(check, run, wanted, seen)
-    if (sign !== null) return failed(measured, aim, ...sign)
-    const figure = wrongFigure(check, run, wanted, seen)
-    if (figure !== null) return outOfTolerance(measured, aim, allowed, ...figure)
-    return passed(measured, aim, allowed, endOf(run))
+    const parts = (): Parts => partsOf(check, run, wanted, seen)
+    if (sign !== null) return { ...failed(measured, aim, ...sign), parts }
+    for (const i of wanted.keys()) {
+      const figure = wrongFigure(check, run, wanted, seen, i)
+      if (figure !== null) return { ...outOfTolerance(measured, aim, allowed, ...figure), parts }
+    }
+    return { ...passed(measured, aim, allowed, endOf(run)), parts }
   },
 })

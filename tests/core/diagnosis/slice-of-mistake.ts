@@ -38,10 +38,9 @@ export function sliceOfMistake(folder: string, mistake: Mistake): SlicedMistake 
   const program = readProgram(source, readOptionsFor(exercise, benchEight))
   const report = grade(source, exercise, benchEight)
   const context: CheckContext = { exercise, profile: benchEight, program, seed: report.seed }
-  const failed = report.checks.filter(({ id, outcome, decidedAt }) => {
-    const isCounted = outcome !== 'skipped-by-gate' || mistake.fails.includes(id)
-    return outcome !== 'passed' && isCounted && decidedAt !== null
-  })
+  const failed = report.checks.filter(
+    ({ outcome, decidedAt }) => outcome !== 'passed' && outcome !== 'skipped-by-gate' && decidedAt !== null,
+  )
   const expected = failed.filter(({ id }) => mistake.fails.includes(id))
   const asked =
     expected.find(({ kind }) => !kindsOfForm.includes(kind)) ?? failed.find(({ kind }) => !kindsOfForm.includes(kind))

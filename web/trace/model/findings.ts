@@ -1,8 +1,8 @@
 import type { CheckResult, Report } from '../../../core/grading/index.ts'
 
 /**
- * The checks that tell what went wrong, in the order of the report but the first wrong one on top. A check behind a shut
- * gate does not count and is left out, unless it is the one that saw the first wrong thing.
+ * The checks that tell what went wrong, in the order of the report but the first wrong one on top. One that is right and
+ * only does not count yet is left out.
  */
 export function findingsOf(report: Report | null): readonly CheckResult[] {
   if (report === null) return []
