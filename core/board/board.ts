@@ -96,6 +96,11 @@ export class Board implements Bus {
     return this.#isTimerOn
   }
 
+  /** A tick has asked for an interrupt that is not accepted yet. */
+  get isInterruptWaiting(): boolean {
+    return this.#isInterruptWaiting
+  }
+
   /** T-state of the timer's next tick; Infinity while it is off. */
   get nextTick(): TState {
     const { timer, clockHz } = this.profile
@@ -113,7 +118,10 @@ export class Board implements Bus {
   tickUpTo(t: TState): void {
     for (let at = this.nextTick; at <= t; at = this.nextTick) {
       this.#tick += 1
-      if (this.#isInterruptWaiting) this.#append(eventCode.interruptLost, at, 0, 0, 0)
+      if (this.#isInterruptWaiting) {
+        this.keypad.catchUp(at, this.log)
+        this.log?.insert(eventCode.interruptLost, at, 0, 0, 0)
+      }
       this.#isInterruptWaiting = true
       this.setLine(true)
     }
@@ -161,6 +169,11 @@ export class Board implements Bus {
 
   watchedWrite(address: Addr, value: Byte, t: TState, pc: Addr): void {
     this.onWrite?.(address, value, t, pc)
+  }
+
+  /** A write to memory that somebody wants among the events. */
+  logWrite(address: Addr, value: Byte, t: TState, pc: Addr): void {
+    this.#append(eventCode.memoryWrite, t, pc, address, value)
   }
 
   /** Everything that is still to be told up to `t` goes to the log: presses and releases nobody looked at. */

@@ -31,6 +31,10 @@ export const eventCode = {
 export class EventLog implements Iterable<BoardEvent> {
   #length = 0
   #capacity = 256
+  /** Length at which an event needs a second look: the log is full, or one event short of its limit. */
+  #lookAt = 256
+  #limit = Infinity
+  #onReached: () => void = () => {}
   #code = new Uint8Array(256)
   #t = new Float64Array(256)
   #pc = new Uint16Array(256)
@@ -133,13 +137,32 @@ export class EventLog implements Iterable<BoardEvent> {
   /** The packed form of `push`, for the hot path. */
   append(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {
     const i = this.#length
-    if (i === this.#capacity) this.#grow()
+    if (i >= this.#lookAt) this.#look(i)
     this.#code[i] = code
     this.#t[i] = t
     this.#pc[i] = pc
     this.#where[i] = where
     this.#value[i] = value
     this.#length = i + 1
+  }
+
+  /** The same for an event that is noticed after later ones: it goes behind the last one at or before its time. */
+  insert(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {
+    this.append(code, t, pc, where, value)
+    for (let i = this.#length - 1; i > 0 && this.timeAt(i - 1) > t; i--) {
+      for (const column of [this.#code, this.#t, this.#pc, this.#where, this.#value]) {
+        const later = column[i - 1] ?? 0
+        column[i - 1] = column[i] ?? 0
+        column[i] = later
+      }
+    }
+  }
+
+  /** `onReached` is told once, by the event that makes the log `events` long or longer. */
+  setLimit(events: number, onReached: () => void): void {
+    this.#limit = events
+    this.#onReached = onReached
+    this.#lookAt = Math.min(this.#capacity, events - 1)
   }
 
   /** Take back everything from event `length` on. */
@@ -208,6 +231,16 @@ export class EventLog implements Iterable<BoardEvent> {
   #nameIndex(name: string): number {
     const known = this.#keyNames.indexOf(name)
     return known >= 0 ? known : this.#keyNames.push(name) - 1
+  }
+
+  /** Called before event `i` is written when there is no room for it, or it is the last one that is allowed. */
+  #look(i: number): void {
+    if (i === this.#capacity) this.#grow()
+    if (i + 1 >= this.#limit) {
+      this.#limit = Infinity
+      this.#onReached()
+    }
+    this.#lookAt = Math.min(this.#capacity, this.#limit - 1)
   }
 
   #grow(): void {

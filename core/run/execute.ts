@@ -2,15 +2,12 @@ import type { TState } from '../cpu/index.ts'
 import { LoopProof } from './loop-proof.ts'
 import { loopRange } from './loop-range.ts'
 import type { Machine } from './machine.ts'
-import type { RunEnd, RunOptions, RunRequest, RunResult } from './request.ts'
+import { eventLimitOf, type RunEnd, type RunOptions, type RunRequest, type RunResult } from './request.ts'
 import { registersAtStart, writeStart } from './start.ts'
-import { StopMarks, watchWrites } from './stop-marks.ts'
+import { StopMarks } from './stop-marks.ts'
 
 /** T-states between two calls of `onProgress`. */
 const progressEvery = 1_000_000
-/** Room for a program that writes to a port in every instruction for 50 million T-states: 14 bytes an event. */
-const defaultEventLimit = 4_000_000
-
 /** Puts a machine at the start of a run: memory, registers, keys, switches. */
 export function prepare(machine: Machine, request: RunRequest): void {
   const { given } = request
@@ -41,7 +38,6 @@ export function execute(machine: Machine, request: RunRequest, options: ExecuteO
   const { cpu, board } = machine
   const isWatchingStack = options.isWatchingStack === true || request.isWatchingWrites === true
   const marks = new StopMarks(machine, request)
-  watchWrites(machine, request)
   cpu.setStackWatch(isWatchingStack)
   const proof = new LoopProof(machine)
   const end = runToEnd(machine, request, options, marks, proof)
@@ -72,18 +68,18 @@ function runToEnd(
   proof: LoopProof,
 ): RunEnd | null {
   const { cpu } = machine
-  const eventLimit = request.eventLimit ?? defaultEventLimit
+  machine.events.setLimit(eventLimitOf(request), () => cpu.requestStop())
   let nextCheckpoint = checkpoints?.every ?? Infinity
   let nextProgress = progressEvery
   for (;;) {
     const limit = Math.min(request.budget, nextCheckpoint, nextProgress, proof.nextTime)
     const stop = machine.advance(limit, true)
     if (stop === 'halted') return { kind: 'halted' }
-    if (stop === 'requested') return { kind: 'stack-fault', sp: cpu.registers().sp }
+    if (stop === 'requested') return marks.isStackFault ? { kind: 'stack-fault', sp: cpu.registers().sp } : null
     if (stop === 'stop-at' && !proof.isAt(cpu.instructionAddress)) return marks.reasonHere()
     const t = cpu.tStates
-    if (t >= request.budget || machine.events.length >= eventLimit) return null
-    if (proof.look() && !proof.hasOutput && request.isLoopRunOut !== true) return null
+    if (t >= request.budget) return null
+    if (proof.look(stop) && !proof.hasOutput && request.isLoopRunOut !== true) return null
     if (t >= nextCheckpoint) {
       checkpoints?.take()
       nextCheckpoint = t + (checkpoints?.every ?? Infinity)

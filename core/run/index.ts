@@ -17,7 +17,15 @@ export type {
   Writer,
 } from './questions.ts'
 export type { KeyPress } from '../board/index.ts'
-export type { Fill, LoopRange, RunEnd, RunOptions, RunRequest, RunResult } from './request.ts'
+export {
+  eventLimitOf,
+  type Fill,
+  type LoopRange,
+  type RunEnd,
+  type RunOptions,
+  type RunRequest,
+  type RunResult,
+} from './request.ts'
 export { run } from './run.ts'
 export { record } from './record.ts'
 export { LoopProof } from './loop-proof.ts'

@@ -1,6 +1,6 @@
 import { eventCode, ramPages } from '../board/index.ts'
 import { attribute } from '../cpu/index.ts'
-import type { Addr, CpuState, TState } from '../cpu/index.ts'
+import type { Addr, CpuState, CpuStop, TState } from '../cpu/index.ts'
 import type { Machine } from './machine.ts'
 
 /** First look after so many T-states, each later one after three times as many. */
@@ -60,18 +60,17 @@ export class LoopProof {
     return this.#trap?.at === pc
   }
 
-  /** To be called whenever the run has come to a stop of any kind but its end; true once there is a proof. */
-  look(): boolean {
+  /** To be called whenever the run has come to a stop but for its end, with that; true once there is a proof. */
+  look(stop: CpuStop): boolean {
     if (this.isProven) return true
     const { cpu, tStates: t } = this.#machine
     if (this.#trap === null) {
-      if (t < this.#nextLook) return false
-      this.#trap = this.#makeTrap(t)
-      if (this.#trap === null) return false
+      if (t >= this.#nextLook) this.#trap = this.#makeTrap(t)
+      return false
     }
     const trap = this.#trap
-    // With passes left this is no round that matters, and the run goes past it by itself.
-    if (this.isAt(cpu.instructionAddress) && cpu.passesLeft === 0) {
+    // A run that is cut just here may have an interrupt to accept before it comes to the instruction.
+    if (stop === 'stop-at' && this.isAt(cpu.instructionAddress)) {
       if (trap.seen !== null && isWorthComparing(trap.rounds - 1) && this.#isSame(trap.seen)) {
         this.isProven = true
         this.hasOutput = this.#wroteSince(trap.seen.events)
@@ -81,9 +80,8 @@ export class LoopProof {
       trap.seen ??= this.#see()
       if (trap.rounds >= mostRounds || t >= trap.until) this.#release()
       else {
-        this.#machine.step()
         const next = nextRound(trap.rounds)
-        cpu.passAt(trap.at, next - trap.rounds - 1)
+        cpu.passAt(trap.at, next - trap.rounds)
         trap.rounds = next
       }
     } else if (t >= trap.until) this.#release()
@@ -97,6 +95,11 @@ export class LoopProof {
       return null
     }
     const at = this.#lastPortAccess() ?? cpu.instructionAddress
+    // The run ends there, by itself.
+    if (((cpu.attributes[at] ?? 0) & attribute.stopAt) !== 0) {
+      this.#nextLook = t + firstLook
+      return null
+    }
     this.#mark(at, true)
     return { at, until: t + Math.min(t, longestLook), seen: null, rounds: 1 }
   }

@@ -118,10 +118,20 @@ export class Machine {
    * halted CPU lets the time go by (`registers().isHalted` tells).
    */
   runUntil(limit: TState): 'limit' | 'breakpoint' {
-    if (this.tStates < limit && this.#isMarked(this.cpu.registers().pc)) this.step()
-    const stop = this.advance(limit, false)
+    if (this.tStates >= limit) return 'limit'
+    if (this.#isMarked(this.cpu.registers().pc)) this.step()
+    this.advance(limit, false)
     this.board.catchUp(this.tStates)
-    return stop === 'stop-at' ? 'breakpoint' : 'limit'
+    // At the limit too: the next call would take it for one that has been seen.
+    return this.#isMarked(this.cpu.instructionAddress) && this.isNextAnInstruction() ? 'breakpoint' : 'limit'
+  }
+
+  /** Whether the next step is the instruction at PC: not the acceptance of an interrupt, not waiting in HALT. */
+  isNextAnInstruction(): boolean {
+    const { registers, ...now } = this.cpu.save()
+    if (now.isAfterPrefix) return false
+    const mayInterrupt = now.isInterruptLineActive && registers.iff1 && !now.isAfterEi
+    return !registers.isHalted && !now.isNmiPending && !mayInterrupt
   }
 
   /** Execute one instruction or accept one interrupt. Returns its T-states. */
@@ -134,21 +144,18 @@ export class Machine {
 
   /**
    * Run until T-state `limit` or a marked byte. With `stopOnHalt` a HALT that nothing can end stops too; one that waits
-   * for the timer goes on.
+   * for the timer goes on. Many short calls do what one long call does.
    */
   advance(limit: TState, stopOnHalt: boolean): CpuStop {
     const { cpu, board } = this
-    for (;;) {
+    board.tickUpTo(cpu.tStates)
+    while (cpu.tStates < limit) {
+      let stop = cpu.run(Math.min(limit, board.nextTick), stopOnHalt)
       board.tickUpTo(cpu.tStates)
-      if (cpu.tStates >= limit) return 'limit'
-      const until = Math.min(limit, board.nextTick)
-      const stop = cpu.run(until, stopOnHalt)
-      if (stop === 'stop-at' || stop === 'requested') return stop
-      if (stop === 'halted') {
-        if (!this.canWake()) return stop
-        this.#sleep(limit)
-      }
+      if (stop === 'halted' && this.canWake()) stop = this.#waitInHalt(limit)
+      if (stop === 'stop-at' || stop === 'requested' || stop === 'halted') return stop
     }
+    return 'limit'
   }
 
   /** Execute `count` steps, or fewer where a marked byte stops them or the time is up. */
@@ -167,18 +174,27 @@ export class Machine {
     }
   }
 
-  /** Whether a halted CPU would go on at the timer's next tick. */
+  /** Whether a halted CPU would go on: by a request that waits, or at the timer's next tick. */
   canWake(): boolean {
-    return this.board.isTimerOn && this.cpu.registers().iff1
+    const { isTimerOn, isInterruptWaiting } = this.board
+    return (isTimerOn || isInterruptWaiting) && this.cpu.registers().iff1
   }
 
-  #sleep(limit: TState): void {
+  /**
+   * Lets the time go by in a HALT that an interrupt can end, and accepts that interrupt; not one instruction more, since
+   * whether the next HALT can be ended is another question.
+   */
+  #waitInHalt(limit: TState): CpuStop {
     const { cpu, board } = this
-    while (cpu.tStates < limit && cpu.registers().isHalted) {
-      cpu.run(Math.min(limit, board.nextTick), false)
+    if (!board.isInterruptWaiting) {
+      const stop = cpu.run(Math.min(limit, board.nextTick), false)
       board.tickUpTo(cpu.tStates)
-      if (cpu.tStates < limit && cpu.registers().isHalted) cpu.step()
+      if (stop !== 'limit') return stop
     }
+    if (cpu.tStates >= limit) return 'limit'
+    const stop = cpu.runSteps(1, limit, false)
+    board.tickUpTo(cpu.tStates)
+    return stop
   }
 
   /** Events since the last call. */

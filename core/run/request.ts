@@ -31,12 +31,20 @@ export interface RunRequest {
   readonly mayExecute?: readonly { readonly from: Addr; readonly to: Addr }[]
   /** T-states after which the run is stopped; the instruction then running is finished. */
   readonly budget: TState
-  /** Events after which the run is stopped as if the budget were used up; default 4,000,000. */
+  /** The instruction that makes so many events is the last, as if the budget were used up; default 4,000,000. */
   readonly eventLimit?: number
   /** Record each write to memory as an event (slower); default false. */
   readonly isWatchingWrites?: boolean
   /** Run until the budget is used up even where an endless loop is proven that writes to no port; default false. */
   readonly isLoopRunOut?: boolean
+}
+
+/** Room for a program that writes to a port in every instruction for 50 million T-states: 14 bytes an event. */
+const defaultEventLimit = 4_000_000
+
+/** How many events a run may make. */
+export function eventLimitOf({ eventLimit = defaultEventLimit }: RunRequest): number {
+  return eventLimit
 }
 
 /** Addresses of a loop, first and last instruction. */

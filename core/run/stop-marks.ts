@@ -5,8 +5,13 @@ import type { RunEnd, RunRequest } from './request.ts'
 import { markPatterns } from './mark-patterns.ts'
 import { returnAddress, stackAtStart } from './start.ts'
 
-/** Marks where the program must not go or shall stop, and tells which it was. */
+/**
+ * Marks where the program must not go or shall stop, and tells which it was. Sees to writes too: to the log where they are
+ * watched, and a push to where no RAM is stops the CPU (`requested`).
+ */
 export class StopMarks {
+  /** A push went to where no RAM is. */
+  isStackFault = false
   readonly #machine: Machine
   readonly #request: RunRequest
   readonly #breakpoints: ReadonlySet<Addr>
@@ -28,6 +33,14 @@ export class StopMarks {
     if (this.#back !== null) attributes[this.#back] = (attributes[this.#back] ?? 0) | attribute.stopAt
     if (request.isWatchingWrites === true)
       for (let at = 0; at < 0x10000; at++) attributes[at] = (attributes[at] ?? 0) | attribute.watchWrite
+    const { cpu, board } = machine
+    board.onWrite = (address: Addr, value: Byte, t: TState, pc: Addr) => {
+      if (request.isWatchingWrites === true) board.logWrite(address, value, t, pc)
+      if (((attributes[address] ?? 0) & attribute.readOnly) === 0) return
+      if (!isPush(cpu.memory, pc) && t - board.acknowledgedAt > longestAcceptance) return
+      this.isStackFault = true
+      cpu.requestStop()
+    }
   }
 
   /** Why the machine stands where it does, before a marked byte. */
@@ -39,18 +52,6 @@ export class StopMarks {
     if (this.#breakpoints.has(address)) return { kind: 'breakpoint', address }
     if (sp > start && isReturn(cpu.memory, cpu.lastPc)) return { kind: 'stack-fault', sp }
     return { kind: 'left-program', address, from: cpu.lastPc }
-  }
-}
-
-/**
- * Sees to writes while a program runs: to the log where they are watched, and a push to where no RAM is stops the CPU
- * (`requested`).
- */
-export function watchWrites({ cpu, board }: Machine, request: RunRequest): void {
-  board.onWrite = (address: Addr, value: Byte, t: TState, pc: Addr) => {
-    if (request.isWatchingWrites === true) board.log?.push({ kind: 'memory-write', t, pc, address, value })
-    if (((cpu.attributes[address] ?? 0) & attribute.readOnly) === 0) return
-    if (isPush(cpu.memory, pc) || t - board.acknowledgedAt <= longestAcceptance) cpu.requestStop()
   }
 }
 

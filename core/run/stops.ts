@@ -22,7 +22,8 @@ const shortest = 4
 
 /**
  * Runs until T-state `limit` of the machine or the first of `stops`, and tells which; null at the limit. An address stop at
- * which the machine stands already is passed.
+ * which the machine stands already is passed; one that it comes to with the limit is told, so that many short runs stop
+ * where a long one does.
  */
 export function runToStop(machine: Machine, limit: TState, stops: readonly Stop[]): Stop | null {
   const watch = new Watch(machine, stops)
@@ -101,10 +102,10 @@ class Watch {
     const machine = this.#machine
     if (isFirst && this.#addressStop() !== null) {
       machine.step()
-      if (this.#done !== null || machine.tStates >= until) return this.#done
+      if (this.#done !== null) return this.#done
     }
-    const why = machine.advance(until, false)
-    return this.#done ?? (why === 'stop-at' ? this.#addressStop() : null)
+    machine.advance(until, false)
+    return this.#done ?? (machine.isNextAnInstruction() ? this.#addressStop() : null)
   }
 
   #addressStop(): Stop | null {

@@ -183,7 +183,7 @@ export class Tape {
 
   #lastStop(mark: Mark, until: TState, before: number): { readonly step: number; readonly stop: Stop } | null {
     this.#restore(mark)
-    const pc = this.machine.cpu.instructionAddress
+    const pc = this.machine.isNextAnInstruction() ? this.machine.cpu.instructionAddress : null
     const first = this.#stops.find((stop) => stop.kind === 'address' && stop.address === pc)
     let last = first === undefined ? null : { step: this.step, stop: first }
     for (;;) {

@@ -13,6 +13,7 @@ import {
 } from '../../exercise/index.ts'
 import { mergeImages, type Image } from '../../image/index.ts'
 import {
+  eventLimitOf,
   LoopProof,
   Machine,
   record,
@@ -123,10 +124,9 @@ export class Trial {
     machine.cpu.setStackWatch(isWatchingStack)
     const events = this.#events
     events.truncate(0)
+    events.setLimit(eventLimitOf(stage.request), () => machine.cpu.requestStop())
     machine.board.log = events
-    machine.board.onWrite = hasWrites
-      ? (address, value, t, pc) => events.append(eventCode.memoryWrite, t, pc, address, value)
-      : null
+    machine.board.onWrite = hasWrites ? (address, value, t, pc) => machine.board.logWrite(address, value, t, pc) : null
     this.#proof = isEndlessEnough ? new LoopProof(machine) : null
     const stop = this.#runTo(limit)
     machine.board.catchUp(machine.tStates)
@@ -213,13 +213,14 @@ export class Trial {
       const isProofs = stop === 'stop-at' && proof?.isAt(cpu.instructionAddress) === true
       if (stop !== 'limit' && !isProofs) return stop
       if (cpu.tStates >= limit) return 'limit'
-      if (proof?.look() === true) return 'endless'
+      if (proof?.look(stop) === true) return 'endless'
     }
   }
 
   #endOf(stop: CpuStop | 'endless', stage: Stage): RunEnd {
     if (stop === 'halted') return { kind: 'halted' }
-    if (stop === 'limit' || stop === 'endless') return { kind: 'budget-used-up', loop: null }
+    // Nothing but the limit of events asks for a stop here.
+    if (stop === 'limit' || stop === 'endless' || stop === 'requested') return { kind: 'budget-used-up', loop: null }
     const { cpu } = this.#machine
     const { pc, sp } = cpu.registers()
     const isBack = pc === stage.back && sp === ((stage.cpu.registers.sp + 2) & 0xffff)
