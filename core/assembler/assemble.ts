@@ -19,13 +19,14 @@ export function assemble(text: string, options: ReadOptions): Program {
   const loader = new Loader(problems, options)
   const notes = new Notes(problems, symbols)
   const second = new SecondPass(loader, notes)
-  const lines = lexed(text, options.maxLines ?? limits.sourceLines, problems)
+  const lines = lexed(text, options.maxLines ?? linesFor(options.maxBytes ?? 0), problems)
   if (lines !== null) {
     const first = new FirstPass(new LineReader(lines), symbols, notes, options.origin)
     first.run()
     notes.call = null
     symbols.resolve((here) => notes.scope(here))
     second.run(first.lines)
+    first.finish()
     if (loader.size === 0 && !problems.hasErrors)
       problems.error(startOfText, {
         code: 'empty',
@@ -44,6 +45,11 @@ export function assemble(text: string, options: ReadOptions): Program {
     symbols: symbols.values(),
     problems: problems.toArray(),
   }
+}
+
+/** Lines that a text may have which makes up to so many bytes. */
+function linesFor(maxBytes: number): number {
+  return Math.max(limits.sourceLines, maxBytes + limits.linesBesideBytes)
 }
 
 /** The lines of a text cut into tokens, or null, with the reason noted, when it is longer than a program may be. */

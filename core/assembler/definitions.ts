@@ -1,13 +1,15 @@
-import { operatorWords } from './expression.ts'
+import { operatorWords } from './operators.ts'
+import type { Call } from './line-reader.ts'
 import type { Notes } from './notes.ts'
 import { registerOf } from './operand.ts'
 import { directiveOf, mnemonicOf } from './statement.ts'
 import type { Definition, SymbolTable } from './symbols.ts'
 import type { Token } from './token.ts'
-import { slipOfInstruction } from './unknown-operation.ts'
+import { slipOfInstruction, type Slip } from './unknown-operation.ts'
 
 /** Enters names into the symbol table, and refuses those that mean something else or are there already. */
 export class Definitions {
+  readonly #slips: { readonly label: Token; readonly slip: Slip; readonly call: Call | null }[] = []
   readonly #symbols: SymbolTable
   readonly #notes: Notes
 
@@ -16,8 +18,8 @@ export class Definitions {
     this.#notes = notes
   }
 
-  has(key: string): boolean {
-    return this.#symbols.has(key)
+  has(name: Token): boolean {
+    return this.#symbols.has(this.#symbols.keyOf(name))
   }
 
   /** A label: the name of an address. */
@@ -63,10 +65,22 @@ export class Definitions {
     return true
   }
 
-  /** Says so when a name alone on its line looks like an instruction that was mistyped. */
+  /** Remembers a name alone on its line that looks like an instruction that was mistyped. */
   checkBareLabel(label: Token): void {
     const slip = slipOfInstruction(label.key)
-    if (slip === null) return
+    if (slip !== null) this.#slips.push({ label, slip, call: this.#notes.call })
+  }
+
+  /** At the end: tells of those that nothing in the program refers to. A name that is gone to is a label. */
+  tellSlips(): void {
+    for (const { label, slip, call } of this.#slips) {
+      if (this.#notes.isUsed(label.key)) continue
+      this.#notes.call = call
+      this.#tellSlip(label, slip)
+    }
+  }
+
+  #tellSlip(label: Token, slip: Slip): void {
     const text = { code: 'label-or-instruction', found: label.text, allowed: 'an instruction, or a label with a colon' }
     const asLabel = `write ${label.text}:`
     if (slip.isSure)

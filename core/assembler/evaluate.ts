@@ -17,7 +17,7 @@ const most = 0xffffffff
 export function evaluate(expression: Expression, scope: Scope): number | null {
   switch (expression.kind) {
     case 'number':
-      return bounded(expression.value, expression.at, scope)
+      return bounded(expression.value, expression.at, scope, () => asWritten(expression.at))
     case 'here':
       return scope.here
     case 'name':
@@ -31,26 +31,80 @@ export function evaluate(expression: Expression, scope: Scope): number | null {
       const left = evaluate(expression.left, scope)
       const right = evaluate(expression.right, scope)
       if (left === null || right === null) return null
-      const result = binary(expression.operator, left, right)
-      if (result !== null) return bounded(result, expression.at, scope)
-      const what = `${left} ${expression.operator} 0`
-      scope.note(expression.at, 'division-by-zero', what, 'a divisor other than 0', 'A division by 0 has no result.')
-      return null
+      if (hasNoResult(expression, left, right, scope)) return null
+      return bounded(binary(expression.operator, left, right), expression.at, scope, () =>
+        exact(expression.operator, left, right),
+      )
     }
   }
 }
 
-function bounded(value: number, at: Token, scope: Scope): number | null {
+function bounded(value: number, at: Token, scope: Scope, written = () => String(value)): number | null {
   if (value >= least && value <= most) return value
-  scope.note(
-    at,
-    'number-too-large',
-    String(value),
-    `${least} to ${most}`,
-    `This comes to ${value}, which is more than 32 bits hold.`,
-  )
+  const found = written()
+  const what = at.kind === 'number' ? `${found} is` : `This comes to ${found}, which is`
+  scope.note(at, 'number-too-large', found, `${least} to ${most}`, `${what} more than 32 bits hold.`)
   return null
 }
+
+const mostDigitsShown = 40
+
+/** A number as written, cut where it would fill the line. */
+function asWritten({ text }: Token): string {
+  return text.length <= mostDigitsShown ? text : `${text.slice(0, mostDigitsShown)}…`
+}
+
+/** A product or a shift to the last digit: past 2^53 a `number` would round it. */
+function exact(operator: string, a: number, b: number): string {
+  switch (operator) {
+    case '*':
+      return String(BigInt(a) * BigInt(b))
+    case '<<':
+    case 'SHL':
+      return String(BigInt(a) << BigInt(b))
+    default:
+      return String(binary(operator, a, b))
+  }
+}
+
+const mostShift = 31
+
+/** True, with the reason noted, where an operator cannot work with what stands on its right. */
+function hasNoResult(
+  { operator, right: { at }, at: operatorAt }: Extract<Expression, { kind: 'binary' }>,
+  a: number,
+  b: number,
+  scope: Scope,
+): boolean {
+  const what = `${a} ${operator} ${b}`
+  switch (operator) {
+    case '/':
+    case '%':
+    case 'MOD':
+      if (b === 0)
+        scope.note(operatorAt, 'division-by-zero', what, 'a divisor other than 0', 'A division by 0 has no result.')
+      return b === 0
+    case '<<':
+    case 'SHL':
+    case '>>':
+    case 'SHR':
+      if (b >= 0 && b <= mostShift) return false
+      scope.note(
+        at,
+        'shift-out-of-range',
+        what,
+        `a shift by 0 to ${mostShift}`,
+        `${operator} ${b} cannot be done: a value has 32 bits, so a shift goes by 0 to ${mostShift} places.${
+          b < 0 && b >= -mostShift ? ` For the other direction write ${otherShift[operator]} ${-b}.` : ''
+        }`,
+      )
+      return true
+    default:
+      return false
+  }
+}
+
+const otherShift: Readonly<Record<string, string>> = { '<<': '>>', '>>': '<<', SHL: 'SHR', SHR: 'SHL' }
 
 function unary(operator: string, value: number): number {
   switch (operator) {
@@ -70,26 +124,26 @@ function unary(operator: string, value: number): number {
   }
 }
 
-/** Null for a division by zero. */
-function binary(operator: string, a: number, b: number): number | null {
+/** What `hasNoResult` refuses is never asked for. */
+function binary(operator: string, a: number, b: number): number {
   switch (operator) {
     case '*':
       return a * b
     case '/':
-      return b === 0 ? null : Math.trunc(a / b) + 0
+      return Math.trunc(a / b) + 0
     case '%':
     case 'MOD':
-      return b === 0 ? null : (a % b) + 0
+      return (a % b) + 0
     case '+':
       return a + b
     case '-':
       return a - b
     case '<<':
     case 'SHL':
-      return b < 0 || b > 31 ? 0 : a * 2 ** b
+      return a * 2 ** b
     case '>>':
     case 'SHR':
-      return b < 0 || b > 31 ? 0 : Math.floor(a / 2 ** b)
+      return Math.floor(a / 2 ** b)
     case '<':
     case 'LT':
       return truth(a < b)

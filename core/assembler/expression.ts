@@ -1,3 +1,4 @@
+import { operatorWords, ownStrength, type Strength } from './operators.ts'
 import type { Token } from './token.ts'
 
 /** An expression as parsed; every part knows its token, so that a problem can point at it. */
@@ -28,29 +29,13 @@ export interface Faulty {
   readonly fault: ExpressionFault
 }
 
-/** Strength of the operators that stand between two values, as in C; the words mean the same as the marks beside them. */
-const binaryStrength: Readonly<Record<string, number>> = {
-  ...{ '||': 1, '&&': 2, '|': 3, OR: 3, '^': 4, XOR: 4, '&': 5, AND: 5 },
-  ...{ '=': 6, '==': 6, EQ: 6, '<>': 6, '!=': 6, NE: 6 },
-  ...{ '<': 7, '<=': 7, '>': 7, '>=': 7, LT: 7, LE: 7, GT: 7, GE: 7 },
-  ...{ '<<': 8, '>>': 8, SHL: 8, SHR: 8, '+': 9, '-': 9, '*': 10, '/': 10, '%': 10, MOD: 10 },
-}
-
-/** Operators before a value. They bind tighter than all others. */
-const unaryOperators: ReadonlySet<string> = new Set(['+', '-', '~', '!', 'NOT', 'HIGH', 'LOW'])
-
-/** Words that are operators and therefore no names for labels. */
-export const operatorWords: ReadonlySet<string> = new Set(
-  [...Object.keys(binaryStrength), ...unaryOperators].filter((word) => /^[A-Z]+$/.test(word)),
-)
-
 /** Most values and operators in one expression, and most brackets and signs inside each other. */
 const maxNodes = 500
 const maxDepth = 60
 
-/** Parses all of `tokens`. Either an expression, or why it is none. */
-export function parseExpression(tokens: readonly Token[]): Expression | Faulty {
-  const parser = new Parser(tokens)
+/** Parses all of `tokens`. Either an expression, or why it is none. `strength` says how tightly operators bind. */
+export function parseExpression(tokens: readonly Token[], strength: Strength = ownStrength): Expression | Faulty {
+  const parser = new Parser(tokens, strength)
   const expression = parser.whole()
   return parser.fault === null ? expression : { fault: parser.fault }
 }
@@ -63,20 +48,25 @@ export function isFault(result: object): result is Faulty {
 const nowhere: Token = { kind: 'number', text: '', key: '', value: 0, line: 1, column: 1, length: 1 }
 const noValue: Expression = { kind: 'number', value: 0, at: nowhere }
 
+/** Strengths are no closer than this. */
+const smallest = 0.1
+
 /** The first fault ends the parse: it moves behind the last token, and whatever was open comes back with no value. */
 class Parser {
   fault: ExpressionFault | null = null
   readonly #tokens: readonly Token[]
+  readonly #strength: Strength
   #next = 0
   #nodes = 0
   #depth = 0
 
-  constructor(tokens: readonly Token[]) {
+  constructor(tokens: readonly Token[], strength: Strength) {
     this.#tokens = tokens
+    this.#strength = strength
   }
 
   whole(): Expression {
-    const result = this.#binary(1)
+    const result = this.#binary(0)
     const extra = this.#tokens[this.#next]
     if (extra === undefined) return result
     const isBracket = extra.text === ')' || extra.text === ']'
@@ -94,20 +84,27 @@ class Parser {
     let left = this.#unary()
     for (;;) {
       const token = this.#tokens[this.#next]
-      const strength = token === undefined || token.kind === 'text' ? undefined : binaryStrength[token.key]
+      const strength = token === undefined || token.kind === 'text' ? undefined : this.#strength.binary[token.key]
       if (token === undefined || strength === undefined || strength < least) return left
       this.#next += 1
-      left = this.#count({ kind: 'binary', operator: token.key, left, right: this.#binary(strength + 1), at: token })
+      left = this.#count({
+        kind: 'binary',
+        operator: token.key,
+        left,
+        right: this.#binary(strength + smallest),
+        at: token,
+      })
     }
   }
 
   #unary(): Expression {
     const token = this.#tokens[this.#next]
-    if (token === undefined || token.kind === 'text' || !unaryOperators.has(token.key)) return this.#value()
+    const strength = token === undefined || token.kind === 'text' ? undefined : this.#strength.unary[token.key]
+    if (token === undefined || strength === undefined) return this.#value()
     this.#next += 1
     if (this.#depth >= maxDepth) return this.#failDepth(token)
     this.#depth += 1
-    const of = this.#unary()
+    const of = this.#binary(strength)
     this.#depth -= 1
     return this.#count({ kind: 'unary', operator: token.key, of, at: token })
   }
@@ -133,7 +130,7 @@ class Parser {
   #bracket(open: Token): Expression {
     if (this.#depth >= maxDepth) return this.#failDepth(open)
     this.#depth += 1
-    const inner = this.#binary(1)
+    const inner = this.#binary(0)
     this.#depth -= 1
     const close = open.text === '(' ? ')' : ']'
     if (this.#tokens[this.#next]?.text === close) {

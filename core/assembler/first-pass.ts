@@ -2,6 +2,7 @@ import { showCount } from '../image/index.ts'
 import { ConditionStack } from './conditions.ts'
 import { Definitions } from './definitions.ts'
 import { evaluate } from './evaluate.ts'
+import { isLocalName } from './label-scope.ts'
 import { limits } from './limits.ts'
 import type { LineReader, SourceLine } from './line-reader.ts'
 import { Macros } from './macros.ts'
@@ -52,15 +53,20 @@ export class FirstPass {
     }
   }
 
+  /** What can be told only when every line has been worked out. */
+  finish(): void {
+    this.#definitions.tellSlips()
+  }
+
   #line(line: SourceLine): void {
     this.#notes.call = line.call ?? null
     if (this.#isEnded) return this.#lineBehindEnd(line)
-    const statement = parseStatement(line.tokens, this.#isMacro)
+    const statement = this.#withFullNames(parseStatement(line.tokens, this.#isMacro))
     const { label, operation, name } = statement
     if (operation !== null && name !== null && this.#condition(line, operation, name, statement.rest)) return
     if (!this.#conditions.isActive) return this.#list(line)
     if (isDumpLine(line)) return this.#refuseDump(line)
-    this.#notes.faults(line)
+    this.#notes.spelling(line)
     if (line.tokens.length > limits.lineTokens) this.#noteLongLine(line)
     if (label !== null && statement.isBareLabel) this.#definitions.checkBareLabel(label)
     if (operation !== null && this.#isPlacedByItself(line, operation, statement)) return
@@ -70,6 +76,17 @@ export class FirstPass {
     const size = sizeOf(work)
     this.#keep(line, label !== null || size > 0 ? start : null, label, work)
     this.#address += size
+  }
+
+  /** The statement with its names with a dot in full. A label of the line itself is above its operands. */
+  #withFullNames(statement: Statement): Statement {
+    const { label, name, rest } = statement
+    if (!this.#conditions.isActive || name === 'MACRO' || name === 'LOCAL') return statement
+    const full = (token: Token): Token => (isLocalName(token) ? this.#reader.scope.resolve(token) : token)
+    const own = label === null ? null : full(label)
+    const opens = label !== null && !isLocalName(label) && name !== 'EQU' && name !== 'DEFL'
+    if (opens) this.#reader.scope.open(label)
+    return own !== label || rest.some(isLocalName) ? { ...statement, label: own, rest: rest.map(full) } : statement
   }
 
   #keep(line: SourceLine, address: number | null, label: Token | null, work: Work): void {
@@ -108,7 +125,7 @@ export class FirstPass {
     switch (name) {
       case null:
         this.#notes.error(operation, () =>
-          unknownOperation(operation, rest[0], (word, words) =>
+          unknownOperation(operation, rest, (word, words) =>
             this.#notes.nearest(word, [...words, ...this.#macros.names()]),
           ),
         )
@@ -185,7 +202,7 @@ export class FirstPass {
       case 'IFDEF':
       case 'IFNDEF': {
         const { isActive } = this.#conditions
-        if (isActive) this.#notes.faults(line)
+        if (isActive) this.#notes.spelling(line)
         this.#conditions.open(operation, depth, isActive && this.#holds(name, operation, rest))
         break
       }
@@ -204,7 +221,7 @@ export class FirstPass {
     const [word, extra] = rest
     if (word?.kind !== 'name') this.#operations.missing(operation, `${operation.text} needs a name behind it.`)
     else if (extra !== undefined) this.#operations.extra(extra, `${operation.text} takes one name.`)
-    return word !== undefined && this.#definitions.has(word.key) === (name === 'IFDEF')
+    return word !== undefined && this.#definitions.has(word) === (name === 'IFDEF')
   }
 
   #repeat(line: SourceLine, operation: Token, { label, rest }: Statement): void {

@@ -1,10 +1,10 @@
 import { showCharacter, showCount } from '../image/index.ts'
-import { operatorWords } from './expression.ts'
-import { numberAdvice, numberStyles, numberValue } from './number-literal.ts'
+import { operatorWords } from './operators.ts'
+import { forgottenH, numberAdvice, numberStyles, numberValue } from './number-literal.ts'
 import { directiveOf, mnemonicOf } from './statement.ts'
 import { maxLineLength, type Fault, type LexedLine, type Token } from './token.ts'
 
-const name = /(?:\.(?=[A-Za-z_?@])|[A-Za-z_?@])[A-Za-z0-9_?@.]*/y
+const name = /(?:\.(?=[A-Za-z0-9_?@])|[A-Za-z_?@])[A-Za-z0-9_?@.]*/y
 const digits = /[0-9][0-9A-Za-z_]*/y
 const hexadecimal = /[$#&][0-9A-Fa-f]+(?![0-9A-Za-z_])/y
 const binary = /%[01]+(?![0-9A-Za-z_])/y
@@ -13,17 +13,24 @@ const mark = /<<|>>|<=|>=|<>|==|!=|&&|\|\||[-+*/%&|^~!<>=(),:$[\]]/y
 /** Cuts one line into tokens; a comment from `;` on is left out. */
 export function lexLine(source: string, line: number): LexedLine {
   if (source.length > maxLineLength)
-    return { line, source: source.slice(0, maxLineLength), tokens: [], faults: [lineTooLong(source.length)] }
+    return {
+      line,
+      source: source.slice(0, maxLineLength),
+      tokens: [],
+      faults: [lineTooLong(source.length)],
+      doubts: none,
+    }
   const lexer = new LineLexer(source, line)
   lexer.run()
-  return { line, source, tokens: lexer.tokens, faults: lexer.faults }
+  return { line, source, tokens: lexer.tokens, faults: lexer.faults, doubts: lexer.doubts }
 }
 
-const noFaults: readonly Fault[] = []
+const none: readonly Fault[] = []
 
 class LineLexer {
   readonly tokens: Token[] = []
-  faults: readonly Fault[] = noFaults
+  faults: readonly Fault[] = none
+  doubts: readonly Fault[] = none
   readonly #source: string
   readonly #line: number
   #at = 0
@@ -73,8 +80,20 @@ class LineLexer {
 
   #number(text: string): void {
     const value = numberValue(text)
-    if (value !== null) return this.#add('number', text, text.length, value)
+    if (value !== null) {
+      this.#doubt(text)
+      return this.#add('number', text, text.length, value)
+    }
     this.#fault(text.length, 'bad-number', text, numberStyles, `${text} is no number. ${numberAdvice(text)}`)
+  }
+
+  #doubt(text: string): void {
+    const doubt = forgottenH(text)
+    if (doubt === null) return
+    const { readAs, meant } = doubt
+    const message = `${text} is read as ${readAs}. For the hexadecimal number write ${meant}.`
+    const about = { code: 'forgotten-h', found: text, allowed: `${meant} for a hexadecimal number`, message }
+    this.doubts = [...this.doubts, { column: this.#at + 1, length: text.length, ...about }]
   }
 
   /** & and % are operators behind a value and marks of a number in front of one. */

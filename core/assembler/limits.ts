@@ -2,6 +2,8 @@
 export const limits = {
   /** Lines of a source text, unless a caller allows more. */
   sourceLines: 20_000,
+  /** Lines beside one for each byte that a caller allows: a disassembly of that many bytes is always read. */
+  linesBesideBytes: 4_000,
   /** Words and marks of a source text, for each line that it may have. */
   tokensPerLine: 12,
   /** Lines that macros and REPT may add; each round of a REPT counts as one more. */

@@ -1,3 +1,4 @@
+import { LabelScope } from './label-scope.ts'
 import { limits } from './limits.ts'
 import type { LexedLine, Token } from './token.ts'
 
@@ -21,7 +22,9 @@ interface Frame {
   readonly lines: readonly LexedLine[]
   readonly call: Call | null
   readonly parameters: ReadonlyMap<string, readonly Token[]>
+  readonly localLabels: ReadonlySet<string>
   locals: Words
+  scope: LabelScope
   index: number
   roundsLeft: number
 }
@@ -38,12 +41,21 @@ export class LineReader {
   #isSpent = false
 
   constructor(lines: readonly LexedLine[]) {
-    this.#frames = [{ lines, call: null, parameters: new Map(), locals: new Map(), index: 0, roundsLeft: 0 }]
+    const none: ReadonlySet<string> = new Set()
+    const about = { call: null, parameters: new Map(), locals: new Map(), localLabels: none }
+    this.#frames = [{ lines, ...about, scope: new LabelScope(null, none, 0), index: 0, roundsLeft: 0 }]
   }
 
   /** How many macros and REPTs the line given last stands in. */
   get depth(): number {
     return this.#frames.length - 1
+  }
+
+  /** Whom names with a dot belong to in the line given last. */
+  get scope(): LabelScope {
+    const frame = this.#frames.at(-1)
+    if (frame === undefined) throw new Error('The text itself is never left')
+    return frame.scope
   }
 
   /** True once an expansion was cut off for being too long; from then on none takes place. */
@@ -76,6 +88,7 @@ export class LineReader {
     if (frame.roundsLeft > 0 && !this.#isSpent) {
       frame.index = 0
       frame.locals = new Map()
+      frame.scope = this.#newScope(this.#frames.at(-2)?.scope ?? null, frame.localLabels)
     } else this.#frames.pop()
     return true
   }
@@ -85,17 +98,25 @@ export class LineReader {
     this.#frames.length = 1
   }
 
-  /** Reads `lines` next, `rounds` times over, with names replaced. */
+  /** Reads `lines` next, `rounds` times over, with names replaced. `localLabels` are the labels with a dot in them. */
   enter(
     lines: readonly LexedLine[],
     call: Call,
     parameters: ReadonlyMap<string, readonly Token[]>,
     rounds: number,
+    localLabels: ReadonlySet<string>,
   ): Refusal | null {
     if (this.#isSpent) return 'too-long'
     if (this.depth >= limits.depth) return 'too-deep'
-    if (rounds > 0) this.#frames.push({ lines, call, parameters, locals: new Map(), index: 0, roundsLeft: rounds })
+    if (rounds <= 0) return null
+    const scope = this.#newScope(this.scope, localLabels)
+    this.#frames.push({ lines, call, parameters, localLabels, locals: new Map(), scope, index: 0, roundsLeft: rounds })
     return null
+  }
+
+  #newScope(parent: LabelScope | null, localLabels: ReadonlySet<string>): LabelScope {
+    this.#names += 1
+    return new LabelScope(parent, localLabels, this.#names)
   }
 
   /** Makes names belong to this call or round alone. False outside of one. */

@@ -16,7 +16,8 @@ export function listingNotes({ listing, format }: Program): ListingNotes {
   if (format !== 'assembly') return { labels: {}, comments }
   for (const { address, label, bytes, source } of listing) {
     if (address === null) continue
-    if (label !== null) labels.push([label, address])
+    // A macro's own names with a dot mean nothing outside of it.
+    if (label !== null && !label.startsWith('.')) labels.push([label, address])
     const { comment } = bytes.length > 0 ? sourceParts(source) : { comment: null }
     if (comment !== null) comments.set(address, comment)
   }

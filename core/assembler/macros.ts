@@ -1,5 +1,6 @@
 import { showCount } from '../image/index.ts'
 import type { Definitions } from './definitions.ts'
+import { isLocalName } from './label-scope.ts'
 import { limits } from './limits.ts'
 import type { Call, LineReader, SourceLine } from './line-reader.ts'
 import type { Notes } from './notes.ts'
@@ -27,6 +28,7 @@ export interface MacroContext {
 /** The macros of a program: their definitions, their calls, and REPT, which is a macro without a name. */
 export class Macros {
   readonly #known = new Map<string, Macro>()
+  readonly #localLabelsOf = new WeakMap<readonly LexedLine[], ReadonlySet<string>>()
   readonly #context: MacroContext
 
   constructor(context: MacroContext) {
@@ -133,6 +135,22 @@ export class Macros {
     return body
   }
 
+  /** The names with a dot that are labels in these lines, not counting macros and REPTs inside them. */
+  #localLabels(body: readonly LexedLine[]): ReadonlySet<string> {
+    const known = this.#localLabelsOf.get(body)
+    if (known !== undefined) return known
+    const found = new Set<string>()
+    let open = 0
+    for (const { tokens } of body) {
+      const { label, name } = parseStatement(tokens, (key) => this.has(key))
+      if (open === 0 && label !== null && isLocalName(label)) found.add(label.key)
+      if (name === 'MACRO' || name === 'REPT') open += 1
+      if (name === 'ENDM') open -= 1
+    }
+    this.#localLabelsOf.set(body, found)
+    return found
+  }
+
   #enter(
     body: readonly LexedLine[],
     call: Call,
@@ -140,7 +158,7 @@ export class Macros {
     rounds: number,
     at: Token,
   ): void {
-    if (this.#context.reader.enter(body, call, words, rounds) !== 'too-deep') return
+    if (this.#context.reader.enter(body, call, words, rounds, this.#localLabels(body)) !== 'too-deep') return
     this.#context.notes.error(at, {
       code: 'too-deep',
       found: `more than ${limits.depth} inside each other`,

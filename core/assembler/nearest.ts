@@ -1,13 +1,22 @@
-/** The word nearest to `word`, at most two letters away (one for words of up to three letters), or null. */
+/**
+ * The word nearest to `word` that it may be a slip of, or null: one letter away, two for words of six letters and more. Of
+ * words of up to three letters the first must be right, and words told apart by their digits are meant to be different.
+ */
 export function nearestWord(word: string, words: Iterable<string>): string | null {
   let best: string | null = null
-  let least = word.length <= 3 ? 1 : 2
+  let least = word.length < 6 ? 1 : 2
   for (const other of words) {
-    if (Math.abs(other.length - word.length) > least || other === word) continue
+    if (Math.abs(other.length - word.length) > least || other === word || !mayBeSlip(word, other)) continue
     const distance = editDistance(word, other)
     if (distance < least || (distance === least && best === null)) [best, least] = [other, distance]
   }
   return best
+}
+
+function mayBeSlip(word: string, other: string): boolean {
+  if (Math.min(word.length, other.length) < 2) return false
+  if (Math.min(word.length, other.length) <= 3 && word[0] !== other[0]) return false
+  return word.replace(/\d/g, '') !== other.replace(/\d/g, '')
 }
 
 /** Letters to change, add, drop, or swap with the next, to turn one word into the other. */

@@ -3,6 +3,7 @@ import type { Scope } from './evaluate.ts'
 import type { ExpressionFault } from './expression.ts'
 import type { Call } from './line-reader.ts'
 import { nearestWord } from './nearest.ts'
+import { otherReading } from './precedence.ts'
 import { registerOf } from './operand.ts'
 import type { SymbolTable } from './symbols.ts'
 import type { LexedLine, Token } from './token.ts'
@@ -17,6 +18,8 @@ export class Notes {
   readonly #problems: ProblemList
   readonly #symbols: SymbolTable
   readonly #told = new Set<string>()
+  readonly #used = new Set<string>()
+  readonly #mixtures = new Set<string>()
   #searches = 0
   /** The macro or REPT that the line at work came from. */
   call: Call | null = null
@@ -42,8 +45,24 @@ export class Notes {
     this.#add('warning', at, text)
   }
 
-  faults(line: LexedLine): void {
-    for (const { column, length, ...text } of line.faults) this.error({ line: line.line, column, length }, text)
+  /** What the spelling of a line gives to say. */
+  spelling({ line, faults, doubts }: LexedLine): void {
+    for (const { column, length, ...text } of faults) this.error({ line, column, length }, text)
+    for (const { column, length, ...text } of doubts) this.warning({ line, column, length }, text)
+  }
+
+  /** Says once for each mixture of operators what other assemblers may read otherwise. */
+  reading(tokens: readonly Token[]): void {
+    const other = otherReading(tokens)
+    if (other === null || this.#mixtures.has(other.kind)) return
+    this.#mixtures.add(other.kind)
+    const { at, ours, theirs } = other
+    this.warning(at, {
+      code: 'read-otherwise',
+      found: ours,
+      allowed: 'brackets',
+      message: `This is read as ${ours}; some assemblers read ${theirs}. Write the brackets that you mean.`,
+    })
   }
 
   /** A fault of an expression; one that ends too early is pointed at behind `last`. */
@@ -68,8 +87,14 @@ export class Notes {
   }
 
   /** The value of a name as far as it is known, without a word when it is not. */
-  knownValue(key: string): number | null {
+  knownValue(name: Token): number | null {
+    const key = this.#symbols.keyOf(name)
     return this.#symbols.find(key)?.value ?? this.#given(key)
+  }
+
+  /** True for a name that the program asked the value of. */
+  isUsed(key: string): boolean {
+    return this.#used.has(key)
   }
 
   #given(key: string): number | null {
@@ -78,9 +103,11 @@ export class Notes {
 
   /** The value of a name; when it has none, that is noted. `early` says what needs it now. */
   valueOf(name: Token, early: string | null): number | null {
-    const own = this.#symbols.find(name.key)
+    const key = this.#symbols.keyOf(name)
+    this.#used.add(key)
+    const own = this.#symbols.find(key)
     if (own !== undefined && own.value !== null) return own.value
-    const given = this.#given(name.key)
+    const given = this.#given(key)
     if (given !== null) return given
     // A definition that failed was told where it stands.
     if (own?.state === 'failed') return null
@@ -103,11 +130,27 @@ export class Notes {
         ...text,
         message: `${name.text} is not defined anywhere in this program. Was 0${name.key.slice(1)} meant, with the digit 0?`,
       }
+    const elsewhere = this.#sameLocalName(name)
+    if (elsewhere !== null)
+      return {
+        ...text,
+        message: `${name.text} is not defined: a name with a dot belongs to the label above it. The one below another label is ${elsewhere}: write that, or put the dot name below its own label.`,
+      }
     const near = this.nearest(name.key, this.#symbols.names())
     const meant = near === null ? '' : ` Was ${this.#symbols.find(near)?.name ?? near} meant?`
     const isNumber = /^[A-F][0-9A-F]+$/.test(name.key) && near === null
     const number = isNumber ? ` For the hexadecimal number write 0${name.key}H.` : ''
     return { ...text, message: `${name.text} is not defined anywhere in this program.${meant}${number}` }
+  }
+
+  /** A name with the same part behind the dot, below another label. */
+  #sameLocalName({ key }: Token): string | null {
+    const dot = key.lastIndexOf('.')
+    if (dot <= 0) return null
+    const names = this.#symbols.names()
+    if (names.length > maxNamesSearched) return null
+    const found = names.find((each) => each.lastIndexOf('.') > 0 && each.endsWith(key.slice(dot)))
+    return found === undefined ? null : (this.#symbols.find(found)?.name ?? null)
   }
 
   #add(severity: 'error' | 'warning', at: Place, text: ProblemText): void {
@@ -150,7 +193,7 @@ class SilentScope implements Scope {
   }
 
   valueOf(name: Token): number | null {
-    return this.#notes.knownValue(name.key)
+    return this.#notes.knownValue(name)
   }
 
   note(): void {
@@ -158,9 +201,20 @@ class SilentScope implements Scope {
   }
 }
 
-function callChain(call: Call): string {
-  const own = `in ${call.title}, from line ${call.line}`
-  return call.outer === null ? own : `${own}, ${callChain(call.outer)}`
+/** Most calls named in one message. */
+const mostCallsNamed = 3
+
+/** The calls from the inside out, each place once, however often it was passed; of a long way its ends. */
+function callChain(innermost: Call): string {
+  const places = new Map<string, number>()
+  for (let call: Call | null = innermost; call !== null; call = call.outer) {
+    const place = `in ${call.title}, from line ${call.line}`
+    places.set(place, (places.get(place) ?? 0) + 1)
+  }
+  const named = [...places].map(([place, count]) => (count === 1 ? place : `${place} (${count} times)`))
+  if (named.length <= mostCallsNamed) return named.join(', ')
+  const left = named.length - mostCallsNamed
+  return [...named.slice(0, mostCallsNamed - 1), `${left} more`, named.at(-1)].join(', ')
 }
 
 function registerInExpression(name: Token, register: string): ProblemText {

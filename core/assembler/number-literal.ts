@@ -17,6 +17,18 @@ export function numberValue(text: string): number | null {
   return decimal === undefined ? null : parseInt(decimal, 10)
 }
 
+/**
+ * The hexadecimal number that was perhaps meant by one that is read otherwise: `0B1` is binary 1, `6D` decimal 6, `1B` binary
+ * 1, and each would be another number with the H that is easily forgotten. Null where nobody would write it so: `0b00111111`,
+ * `101B`, `90`.
+ */
+export function forgottenH(text: string): { readonly readAs: string; readonly meant: string } | null {
+  const digits = text.toUpperCase()
+  const value = String(numberValue(text))
+  if (/^0B[01]{1,3}$/.test(digits) || /^[01]B$/.test(digits)) return { readAs: `binary: ${value}`, meant: `${digits}H` }
+  return /^[0-9]{1,3}D$/.test(digits) ? { readAs: `decimal: ${value}`, meant: `${digits}H` } : null
+}
+
 /** What is wrong with a number that `numberValue` refused, with the spelling that would have been taken. */
 export function numberAdvice(text: string): string {
   const digits = text.toUpperCase()

@@ -39,7 +39,10 @@ export class Operations {
       }
       const operand = parseOperand(part)
       if (isFault(operand)) this.#notes.expression(operand.fault, part.at(-1) ?? operation)
-      else operands.push(operand)
+      else {
+        if (operand.value !== null) this.#notes.reading(part)
+        operands.push(operand)
+      }
     }
     if (operands.length < parts.length) return nothing
     const texts = parts.map(written)
@@ -118,7 +121,10 @@ export class Operations {
 
   expression(tokens: readonly Token[], operation: Token): Expression | null {
     const expression = parseExpression(tokens)
-    if (!isFault(expression)) return expression
+    if (!isFault(expression)) {
+      this.#notes.reading(tokens)
+      return expression
+    }
     this.#notes.expression(expression.fault, tokens.at(-1) ?? operation)
     return null
   }

@@ -41,6 +41,6 @@ export interface ReadOptions {
   readonly allowed?: readonly { readonly from: Addr; readonly to: Addr }[]
   /** Most bytes an image may hold (default 4096). */
   readonly maxBytes?: number
-  /** Most lines a source text may have (default 20,000). */
+  /** Most lines a source text may have (default 20,000, or as many as the disassembly of `maxBytes` may have). */
   readonly maxLines?: number
 }

@@ -24,6 +24,12 @@ export const otherRegisters: ReadonlyMap<string, string> = new Map(
 /** Instructions of which A is the first operand whether it is written or not. */
 const accumulatorMnemonics: ReadonlySet<string> = new Set(['ADD', 'ADC', 'SUB', 'SBC', 'AND', 'XOR', 'OR', 'CP'])
 
+/** True when a form with `operands` of them may be written with `written`: A may be put before the other or left out. */
+export function takesOperands(mnemonic: string, operands: number, written: number): boolean {
+  if (written === operands || (mnemonic === 'IN' && written === 1)) return true
+  return accumulatorMnemonics.has(mnemonic) && (written === 1 || written === 2)
+}
+
 /** Orders and omissions of operands that mean the same: the operands (by number, or a key) in the manual's way. */
 export function otherOperands(mnemonic: string, keys: readonly string[]): readonly (readonly (number | string)[])[] {
   const [first, second, third] = keys

@@ -53,7 +53,7 @@ export function parseStatement(tokens: readonly Token[], isMacro: (key: string) 
   const next = nameOf(second, isMacro)
   // EQU, DEFL, = and MACRO always have a name before them, whatever it is.
   if (next === 'EQU' || next === 'DEFL' || next === 'MACRO') return labelled(tokens, 1, isMacro)
-  const isLabel = next !== null || (second === undefined && first.column === 1)
+  const isLabel = next !== null || (second === undefined && (first.column === 1 || first.key.startsWith('.')))
   return isLabel && nameOf(first, isMacro) === null ? labelled(tokens, 1, isMacro) : unlabelled(tokens, isMacro)
 }
 

@@ -29,6 +29,11 @@ export class SymbolTable {
     return this.#own.get(key)
   }
 
+  /** What a name is known by here: a name with a dot that its label does not have may be one above all labels. */
+  keyOf({ key, topKey }: Token): string {
+    return topKey !== undefined && !this.#own.has(key) && this.#own.has(topKey) ? topKey : key
+  }
+
   has(key: string): boolean {
     return this.#own.has(key) || this.#given.has(key)
   }
@@ -44,7 +49,7 @@ export class SymbolTable {
 
   /** Every name there is, in capitals, for suggestions. */
   names(): string[] {
-    return [...this.#own.keys(), ...this.#given.keys()]
+    return [...this.#own.keys(), ...this.#given.keys()].filter((key) => !key.includes(' '))
   }
 
   /** The program's own names with their values, in the order of their definition. */
@@ -68,7 +73,7 @@ export class SymbolTable {
         top.state = 'busy'
         const scope = scopeAt(top.here)
         const needed = namesIn(top.expression).flatMap((token) => {
-          const definition = this.#own.get(token.key)
+          const definition = this.#own.get(this.keyOf(token))
           return definition?.state === 'busy' || definition?.state === 'open' ? [{ token, definition }] : []
         })
         const circle = needed.find(({ definition }) => definition.state === 'busy')

@@ -5,6 +5,8 @@ export interface Token {
   readonly text: string
   /** What names are told apart by: capitals, or a name of its own for a LOCAL of one expansion. */
   readonly key: string
+  /** Of a name with a dot below a label: the name that it has above all labels, should there be no other. */
+  readonly topKey?: string
   /** The value of a number; 0 for the rest. */
   readonly value: number
   readonly line: number
@@ -18,9 +20,11 @@ export interface LexedLine {
   readonly source: string
   readonly tokens: readonly Token[]
   readonly faults: readonly Fault[]
+  /** What could be read, but was perhaps meant otherwise. */
+  readonly doubts: readonly Fault[]
 }
 
-/** A mistake in the spelling of one token. */
+/** A mistake in the spelling of one token, or a doubt about it. */
 export interface Fault {
   readonly column: number
   readonly length: number

@@ -2,7 +2,8 @@ import type { ProblemText } from '../image/index.ts'
 import { formIndex } from './forms.ts'
 import { editDistance } from './nearest.ts'
 import { registerOf } from './operand.ts'
-import { directiveWords } from './statement.ts'
+import { takesOperands } from './spellings.ts'
+import { directiveWords, splitAtCommas } from './statement.ts'
 import type { Token } from './token.ts'
 
 // The 8080's names for what the Z80 has too, which turn up in old books. From memory, common practice.
@@ -19,6 +20,13 @@ const intelAlone: Readonly<Record<string, string>> = {
   ...{ CMA: 'CPL', STC: 'SCF', CMC: 'CCF', RNZ: 'RET NZ', RZ: 'RET Z', RNC: 'RET NC', RC: 'RET C' },
 }
 
+// Words in full for what the manual shortens, as beginners write them. From memory, common practice.
+const inFull: Readonly<Record<string, string>> = {
+  ...{ LOAD: 'LD', MOVE: 'LD', JUMP: 'JP', GOTO: 'JP', COMPARE: 'CP', RETURN: 'RET', INCREMENT: 'INC', INCR: 'INC' },
+  ...{ DECREMENT: 'DEC', DECR: 'DEC', SUBTRACT: 'SUB', EXCHANGE: 'EX', OUTPUT: 'OUT', INPUT: 'IN', NEGATE: 'NEG' },
+  ...{ STOP: 'HALT', COMPLEMENT: 'CPL', RESET: 'RES', RESTART: 'RST' },
+}
+
 const directiveAdvice: Readonly<Record<string, string>> = {
   INCLUDE: 'Other files cannot be taken in: put all of the program into this text.',
   INCBIN: 'Other files cannot be taken in: write the bytes with DB.',
@@ -29,12 +37,12 @@ const directiveAdvice: Readonly<Record<string, string>> = {
 }
 
 /**
- * What a line says whose first word is no instruction, with the word that was probably meant: `nearest` finds it among the
- * words there are.
+ * What a line says whose first word is no instruction, with the word that was probably meant: `nearest` finds it among those
+ * that take what stands behind it.
  */
 export function unknownOperation(
   word: Token,
-  next: Token | undefined,
+  rest: readonly Token[],
   nearest: (word: string, words: readonly string[]) => string | null,
 ): ProblemText {
   const allowed = 'an instruction, a directive or a macro of this program'
@@ -52,23 +60,45 @@ export function unknownOperation(
   if (advice !== undefined) return say(`${word.text} is not known here. ${advice}`)
   const intel = intelWithOperands[word.key] ?? intelAlone[word.key]
   if (intel !== undefined) return say(`${word.text} is the 8080's word. The Z80's way is, for example, ${intel}.`)
-  const near = nearest(plain, [...formIndex().byMnemonic.keys(), ...directiveWords])
+  const near = inFull[word.key] ?? nearest(plain, wordsTaking(splitAtCommas(rest).length))
   if (near !== null) return say(`There is no instruction ${word.text}. Was ${near} meant?`)
   if (registerOf(word) !== null) return say(`${word.text} is a register, no instruction. Was LD ${word.text},… meant?`)
-  if (next !== undefined && next.kind === 'name')
+  if (rest.length === 0 || rest[0]?.kind === 'name')
     return say(`There is no instruction ${word.text}. If it is a label, put a colon behind it: ${word.text}:`)
   return say(`There is no instruction ${word.text}.`)
+}
+
+/** Instructions that are written with so many operands, and the directives that may be. */
+function wordsTaking(operands: number): string[] {
+  const mnemonics = [...formIndex().byMnemonic].filter(([mnemonic, forms]) =>
+    forms.some((form) => takesOperands(mnemonic, form.operands.length, operands)),
+  )
+  const directives = operands === 0 ? directiveWords.filter((word) => aloneWords.has(word)) : directiveWords
+  return [...mnemonics.map(([mnemonic]) => mnemonic), ...directives]
+}
+
+const aloneWords: ReadonlySet<string> = new Set(['END', 'ELSE', 'ENDIF', 'ENDM'])
+
+/** An instruction that a label was probably meant to be. */
+export interface Slip {
+  readonly meant: string
+  readonly isSure: boolean
 }
 
 /**
  * What a name alone on its line, without a colon, was probably meant to be: an instruction in the 8080's words (`isSure`), or
  * one that is a letter away. Null when it is simply a label.
  */
-export function slipOfInstruction(key: string): { readonly meant: string; readonly isSure: boolean } | null {
+export function slipOfInstruction(key: string): Slip | null {
   const intel = intelAlone[key]
   if (intel !== undefined) return { meant: intel, isSure: true }
   for (const [mnemonic, forms] of formIndex().byMnemonic)
-    if (key.length > 2 && forms.some(({ operands }) => operands.length === 0) && editDistance(key, mnemonic) === 1)
+    if (
+      key.length > 2 &&
+      !/\d/.test(key) &&
+      forms.some(({ operands }) => operands.length === 0) &&
+      editDistance(key, mnemonic) === 1
+    )
       return { meant: mnemonic, isSure: false }
   return null
 }

@@ -120,16 +120,23 @@ function instructionLine(
   return { ...common, text: dataText(bytes), comment: own === undefined ? note : `${note}; ${own}` }
 }
 
+/** A longer name is left out: a line with two of them would be longer than an assembler reads. */
+const longestName = 100
+
 function sortNames(
   { names = {}, labels = {} }: DisassembleOptions,
   isInside: (address: Addr) => boolean,
 ): { inside: Map<Addr, string>; outside: Map<Addr, string> } {
   const inside = new Map<Addr, string>()
   const outside = new Map<Addr, string>()
-  // Own labels come first: where two names mean one place, the student's is kept.
+  const taken = new Set<string>()
+  // Own labels come first: where two names mean one place, the student's is kept, and where one name means two places.
   for (const [name, address] of [...Object.entries(labels), ...Object.entries(names)]) {
     const home = isInside(address) ? inside : outside
-    if (!home.has(address)) home.set(address, name)
+    const key = name.toUpperCase()
+    if (home.has(address) || taken.has(key) || name.length > longestName) continue
+    home.set(address, name)
+    taken.add(key)
   }
   return { inside, outside }
 }

@@ -21,7 +21,7 @@ export class ProblemList {
 
   /** True once further problems are only counted: then nobody need look for words. */
   get isFull(): boolean {
-    return this.#kept.length >= maxProblems
+    return Math.min(this.#errors, this.#kept.length) >= maxProblems
   }
 
   /** Counts an error that is not listed, since the list is full. */
@@ -59,7 +59,7 @@ export class ProblemList {
     return [
       ...sorted,
       {
-        severity: 'error',
+        severity: this.hasErrors ? 'error' : 'warning',
         code: 'more-problems',
         at: last.at,
         found: showCount(this.#unlisted, 'further problem'),
@@ -71,7 +71,13 @@ export class ProblemList {
 
   #add(problem: Problem): void {
     if (this.#kept.length < maxProblems) this.#kept.push(problem)
-    else this.#unlisted += 1
+    else {
+      this.#unlisted += 1
+      // A full list of warnings hides no error.
+      const warning =
+        problem.severity === 'error' ? this.#kept.findLastIndex((each) => each.severity === 'warning') : -1
+      if (warning >= 0) this.#kept.splice(warning, 1, problem)
+    }
   }
 }
 

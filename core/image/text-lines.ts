@@ -1,5 +1,5 @@
-/** Most characters a text may have that is read as a program. A 20,000-line source with comments stays below. */
-export const maxTextLength = 2_000_000
+/** Most characters a text may have that is read as a program. The disassembly of all 64 KiB with comments stays below. */
+export const maxTextLength = 4_000_000
 
 /**
  * The lines of a text, whichever of LF, CR LF or CR ends them. A byte order mark in front is no part of the text: editors

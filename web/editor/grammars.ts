@@ -1,13 +1,9 @@
 import { HighlightStyle, StreamLanguage, syntaxHighlighting, type StreamParser } from '@codemirror/language'
 import type { Extension } from '@codemirror/state'
 import { tags } from '@lezer/highlight'
+import { vocabulary } from '../../core/assembler/index.ts'
 
-const words =
-  'adc add and bit call ccf cp cpd cpdr cpi cpir cpl daa dec di djnz ei ex exx halt im in inc ind indr ini inir jp jr ld ldd lddr ldi ldir neg nop or otdr otir out outd outi pop push res ret reti retn rl rla rlc rlca rld rr rra rrc rrca rrd rst sbc scf set sla sll sra srl sub xor'
-const registers = 'a b c d e h l af bc de hl ix iy sp i r ixh ixl iyh iyl nz z nc po pe p m'
-const mnemonics = new Set(words.split(' '))
-const names = new Set(registers.split(' '))
-const directive = /^\.?(org|equ|db|dw|ds|defb|defw|defs|defm|end|macro|endm|rept|if|else|endif|include)$/i
+const { mnemonics, registers, directives, operators } = vocabulary()
 
 /** Assembly, dumps and records in one: what is a number, a comment, an instruction, a register, a directive, a label. */
 const program: StreamParser<null> = {
@@ -22,13 +18,15 @@ const program: StreamParser<null> = {
       return 'number'
     if (stream.sol() && stream.match(/^:[0-9A-Fa-f]*/)) return 'number'
     const isAtStart = stream.sol()
-    const word = stream.match(/^\.?[A-Za-z_?@][A-Za-z0-9_?@.]*'?/)
+    const word = stream.match(/^(?:\.(?=[A-Za-z0-9_?@])|[A-Za-z_?@])[A-Za-z0-9_?@.]*'?/)
     if (typeof word === 'object' && word !== null) {
-      const text = (word[0] ?? '').toLowerCase()
-      if (directive.test(text)) return 'meta'
+      const text = (word[0] ?? '').toUpperCase()
+      const isLabel = stream.peek() === ':'
+      if (!isLabel && (directives.has(text.replace(/^\./, '')) || operators.has(text))) return 'meta'
       if (mnemonics.has(text)) return 'keyword'
-      if (names.has(text.replace("'", ''))) return 'variableName'
-      return isAtStart || stream.peek() === ':' ? 'labelName' : 'name'
+      if (registers.has(text) || registers.has(text.replace("'", ''))) return 'variableName'
+      // A name with a dot is a label wherever it stands: it belongs to the label above it.
+      return isAtStart || isLabel || text.startsWith('.') ? 'labelName' : 'name'
     }
     stream.next()
     return null

@@ -119,6 +119,15 @@ describe('messages say what would have been taken', () => {
     ['HLT', 'HLT is no instruction of the Z80. Write HALT; for a label of that name write HLT:'],
     ['RETT', 'RETT is read as a label here. If the instruction RET was meant, mend it; for a label write RETT:'],
     [' LOAD A,B', 'There is no instruction LOAD. Was LD meant?'],
+    [' LOOP', 'There is no instruction LOOP. If it is a label, put a colon behind it: LOOP:'],
+    [' LOOP B,5', 'There is no instruction LOOP. If it is a label, put a colon behind it: LOOP:'],
+    [' TOP', 'There is no instruction TOP. If it is a label, put a colon behind it: TOP:'],
+    [' SHOW A', 'There is no instruction SHOW. If it is a label, put a colon behind it: SHOW:'],
+    [' POPP HL', 'There is no instruction POPP. Was POP meant?'],
+    [' LF A,5', 'There is no instruction LF. Was LD meant?'],
+    [' STOP', 'There is no instruction STOP. Was HALT meant?'],
+    ['L1: NOP| JR L2', 'L2 is not defined anywhere in this program.'],
+    ['X: NOP| JR W', 'W is not defined anywhere in this program.'],
     [' HALTT', 'There is no instruction HALTT. Was HALT meant?'],
     [' A,5', 'A is a register, no instruction. Was LD A,… meant?'],
     [
@@ -159,6 +168,12 @@ describe('messages say what would have been taken', () => {
   ])('%j', (source, message) => {
     expect(messages(source)[0] ?? null).toBe(message)
   })
+})
+
+test('a name that the program goes to is a label, however like an instruction it looks', () => {
+  expect(messages('RETT| JR RETT')).toEqual([])
+  expect(messages('HLT| JR HLT')).toEqual([])
+  expect(messages('RET1| NOP')).toEqual([])
 })
 
 describe('one bad line never hides the others', () => {

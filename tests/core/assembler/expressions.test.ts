@@ -78,6 +78,39 @@ describe('values never wrap in silence', () => {
     expect(problems(run(` DW ${expression}`)).join()).toContain(code)
   })
 
+  test.each([
+    ['99999999999999999999', '99999999999999999999 is more than 32 bits hold.'],
+    ['4294967295*4294967295', 'This comes to 18446744065119617025, which is more than 32 bits hold.'],
+    ['0FFFFFFFFH SHL 31', 'This comes to 9223372034707292160, which is more than 32 bits hold.'],
+    ['-80000000H*80000000H', 'This comes to -4611686018427387904, which is more than 32 bits hold.'],
+    ['9'.repeat(900), `${'9'.repeat(40)}… is more than 32 bits hold.`],
+  ])('%s is told to the last digit', (expression, message) => {
+    expect(messages(` DW ${expression}`)[0]).toBe(message)
+  })
+
+  test.each([
+    ['1 SHL 32', '1:11 shift-out-of-range'],
+    ['1 >> 32', '1:10 shift-out-of-range'],
+    ['1 << -1', '1:10 shift-out-of-range'],
+    ['1 SHR (30 + 2)', '1:15 shift-out-of-range'],
+  ])('%s is refused', (expression, wanted) => {
+    expect(problems(run(` DW ${expression}`))).toContain(wanted)
+  })
+
+  test.each([
+    ['1 SHL 31 SHR 31', '0001'],
+    ['1 SHL 0', '0001'],
+    ['-1 SHR 31', 'FFFF'],
+  ])('%s is done', (expression, value) => {
+    expect(word(expression)).toBe(value)
+  })
+
+  test('a shift the wrong way is told how to write it', () => {
+    expect(messages(' DB 8 SHR -2')[0]).toBe(
+      'SHR -2 cannot be done: a value has 32 bits, so a shift goes by 0 to 31 places. For the other direction write SHL 2.',
+    )
+  })
+
   test('long and deep expressions end with a word about it', () => {
     expect(messages(` DW ${'1+'.repeat(260)}1`)[0]).toContain('An expression may have up to 500')
     expect(messages(` DW ${'('.repeat(300)}1${')'.repeat(300)}`)[0]).toContain('Too many brackets')
@@ -126,5 +159,78 @@ describe('names', () => {
       ['constructor', 1],
       ['toString', 5],
     ])
+  })
+})
+
+describe('what other assemblers read otherwise', () => {
+  test.each([
+    ['HIGH 1234H+1', '(HIGH 1234H) + 1', 'HIGH (1234H + 1)'],
+    ['LOW 5 SHL 2', '(LOW 5) SHL 2', 'LOW (5 SHL 2)'],
+    ['5 AND 4 = 4', '5 AND (4 = 4)', '(5 AND 4) = 4'],
+    ['5 & 4 = 4', '5 & (4 = 4)', '(5 & 4) = 4'],
+    ['NOT 1 = 2', '(NOT 1) = 2', 'NOT (1 = 2)'],
+    ['1 + 2 SHL 3', '(1 + 2) SHL 3', '1 + (2 SHL 3)'],
+    ['1 << 2 + 3', '1 << (2 + 3)', '(1 << 2) + 3'],
+    ['1 OR 2 XOR 3', '1 OR (2 XOR 3)', '(1 OR 2) XOR 3'],
+  ])('%s is told with both readings', (expression, ours, theirs) => {
+    const program = run(` DW ${expression}`)
+    expect(program.isOk).toBe(true)
+    expect(program.problems).toMatchObject([
+      {
+        severity: 'warning',
+        code: 'read-otherwise',
+        message: `This is read as ${ours}; some assemblers read ${theirs}. Write the brackets that you mean.`,
+      },
+    ])
+    expect(outcome(` DW ${ours}`)).toBe(outcome(` DW ${expression}`))
+    expect(problems(run(` DW ${ours}| DW ${theirs}`))).toEqual([])
+  })
+
+  test.each([
+    ...[
+      '(HIGH 1234H)+1',
+      'HIGH (1234H+1)',
+      '1 + HIGH 1234H',
+      '2*3+4*5-6',
+      '1 = 1 AND 2 = 2',
+      '2*3 SHL 1',
+      '1 AND NOT (2 = 3)',
+    ],
+    ...['NOT 1 AND 2', '0F0H AND 0FH OR 1', '-1 SHL 2', '~1 + 2', '3 < 4 && 4 = 5'],
+  ])('%s is not', (expression) => {
+    expect(problems(run(` DW ${expression}`))).toEqual([])
+  })
+
+  test('each mixture is told once, in operands as in data', () => {
+    expect(problems(run(' LD A,HIGH 1234H+1| DB HIGH 1234H+2| DB LOW 5+1'))).toEqual([
+      '1:17 read-otherwise',
+      '3:10 read-otherwise',
+    ])
+  })
+})
+
+describe('a number that looks like another without its H', () => {
+  test.each([
+    ['0B1', '3E01', '0B1 is read as binary: 1. For the hexadecimal number write 0B1H.'],
+    ['0b101', '3E05', '0b101 is read as binary: 5. For the hexadecimal number write 0B101H.'],
+    ['1B', '3E01', '1B is read as binary: 1. For the hexadecimal number write 1BH.'],
+    ['6D', '3E06', '6D is read as decimal: 6. For the hexadecimal number write 6DH.'],
+  ])('LD A,%s is %s, with a warning', (text, wanted, message) => {
+    const program = run(` LD A,${text}`)
+    expect(bytes(program)).toBe(wanted)
+    expect(program.problems).toMatchObject([
+      { severity: 'warning', code: 'forgotten-h', message, at: { line: 1, column: 7 } },
+    ])
+  })
+
+  test.each(['0B1H', '0b00111111', '101B', '00000001B', '90', '0x0D', '1000D'])('LD HL,%s says nothing', (text) => {
+    expect(problems(run(` LD HL,${text}`))).toEqual([])
+  })
+
+  test('nothing is said where nothing is assembled, and a full list of warnings hides no error', () => {
+    expect(problems(run(' IF 0| LD A,0B1| ENDIF| NOP'))).toEqual([])
+    const program = run(`${' LD A,6D|'.repeat(400)} LD HL,BC`)
+    expect(program.problems.map(({ code }) => code)).toContain('no-such-instruction')
+    expect(program.isOk).toBe(false)
   })
 })

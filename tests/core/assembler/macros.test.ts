@@ -30,6 +30,16 @@ describe('macros', () => {
     ])
   })
 
+  test('a way through many calls is told in one breath', () => {
+    expect(messages('MAC MACRO| MAC| ENDM| MAC')[0]).toMatch(
+      /Does the macro call itself\? \(in MAC, from line 2 \(15 times\), in MAC, from line 4\)$/,
+    )
+    const chain = ['A1', 'A2', 'A3', 'A4'].map((name, i) => `${name} MACRO| ${i < 3 ? `A${i + 2}` : 'LD HL,BC'}| ENDM`)
+    expect(messages(`${chain.join('|')}| A1`)[0]).toMatch(
+      /\(in A4, from line 8, in A3, from line 5, 1 more, in A1, from line 13\)$/,
+    )
+  })
+
   test('a mistake in a parameter is told where it was written, one in the body where that is', () => {
     expect(problems(run('MAC MACRO N| LD A,N| LD HL,BC| ENDM| MAC 300| MAC NONE'))).toEqual([
       ...['3:2 no-such-instruction', '5:6 does-not-fit', '6:6 not-defined'],

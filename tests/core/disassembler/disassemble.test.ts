@@ -23,7 +23,7 @@ function lines(given: Image, options: Partial<DisassembleOptions> = {}): string[
 
 function reassembled(given: Image, options: DisassembleOptions) {
   const source = toText(disassemble(given, options))
-  return assemble(source, { origin: 0, maxBytes: 0x10000, maxLines: 0x20000 })
+  return assemble(source, { origin: 0, maxBytes: 0x10000 })
 }
 
 describe('following the flow', () => {
@@ -152,6 +152,52 @@ describe('law: assembling a disassembly gives the image again', () => {
       ),
       { numRuns: 5000 },
     )
+  })
+
+  // Names as students give them: twice in other capitals, like a name of the firmware, with a dot, very long.
+  const anyName = fc.constantFrom('PAINT', 'paint', 'LOOP', 'START', 'Data', 'ONE.x', 'L1', 'N'.repeat(600))
+  const anyNames = fc
+    .array(fc.tuple(anyName, fc.integer({ min: 0x3ff0, max: 0x4040 })), { maxLength: 8 })
+    .map((pairs) => Object.fromEntries(pairs))
+
+  test('whatever names and comments stand beside it', () => {
+    const anyComments = fc
+      .array(fc.tuple(fc.integer({ min: 0x4000, max: 0x4040 }), fc.string({ maxLength: 1200, size: 'max' })))
+      .map((pairs) => new Map(pairs))
+    fc.assert(
+      fc.property(
+        fc.uint8Array({ minLength: 1, maxLength: 64 }),
+        anyNames,
+        anyNames,
+        anyComments,
+        (bytes, labels, names, comments) => {
+          const given = imageFromBinary(bytes, 0x4000)
+          const program = reassembled(given, { entry: 0x4000, labels, names, comments })
+          expect(program.problems).toEqual([])
+          expect(program.image).toEqual(given)
+        },
+      ),
+      { numRuns: 400 },
+    )
+  })
+
+  // The longest texts that 64 KiB give: an instruction a byte, an unusual encoding with its comment every two, an ORG for
+  // every byte, and no instruction at all.
+  test.each([
+    ['NOPs', imageFromBinary(new Uint8Array(0x10000), 0), 0],
+    ['zeros that nothing leads to', imageFromBinary(new Uint8Array(0x10000).fill(0, 1).fill(0xc9, 0, 1), 0), 0],
+    ['unusual encodings', imageFromBinary(Buffer.from('dd41'.repeat(0x8000), 'hex'), 0), 0],
+    ['jumps to each other', imageFromBinary(Buffer.from('20fc'.repeat(0x8000), 'hex'), 0), 0],
+    ['every second byte', makeImage(Array.from({ length: 0x8000 }, (_, i) => ({ start: 2 * i, bytes: [0x76] }))), 2],
+  ])('for 64 KiB of %s', (_, given, entry) => {
+    const program = reassembled(given, { entry })
+    expect(program.problems).toEqual([])
+    expect(program.entry).toBe(entry)
+    expect(program.image.segments.length).toBe(given.segments.length)
+    for (const [i, { start, bytes }] of given.segments.entries()) {
+      expect(program.image.segments[i]?.start).toBe(start)
+      if (!Buffer.from(program.image.segments[i]?.bytes ?? []).equals(Buffer.from(bytes))) expect.fail('other bytes')
+    }
   })
 
   const anyImage = fc
