@@ -33,3 +33,5 @@ export type { CataloguedMessage, FeedbackMessage } from './feedback/feedback-mes
 export { feedbackProblems } from './feedback/feedback-problems.ts'
 export { draftExercise, proposeChecks } from './proposal/draft-exercise.ts'
 export type { Draft, ExerciseDraft, ModelRun, Plain, Proposal, ProposeOptions } from './proposal/proposal.ts'
+export type { AwaitedInput } from './proposal/awaited-inputs.ts'
+export type { Ending } from './proposal/ending.ts'

@@ -11,15 +11,17 @@ import {
 } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
 import { imageSize } from '../../image/index.ts'
-import { careIdeas, endIdeas, sheetIdeas, wordIdeas } from './ideas.ts'
+import { allAwaited, earlyEndProblem, endProblem, neededBudget, silentProblem } from './ending.ts'
+import { careIdeas, endIdeas, isGivenSheet, sheetIdeas } from './ideas.ts'
 import { memoryIdeas } from './memory-ideas.ts'
 import type { Observed } from './observed.ts'
 import { registerIdeas } from './register-ideas.ts'
 import { drawnCase, readUnset } from './inputs.ts'
 import { behaviourOnCase, type ModelBehaviour } from './model-behaviour.ts'
 import { displayIdeas, interruptIdeas, portIdeas, soundIdeas } from './output-ideas.ts'
-import type { Draft, ExerciseDraft, Idea, Plain, Proposal, ProposeOptions } from './proposal.ts'
+import type { Draft, ExerciseDraft, Idea, ModelRun, Plain, Proposal, ProposeOptions } from './proposal.ts'
 import { timeIdeas } from './time-ideas.ts'
+import { wordIdeas } from './word-ideas.ts'
 
 /**
  * Makes a complete exercise from a title, a task and a model answer: runs the model answer on every case, looks at what it
@@ -50,6 +52,9 @@ class Drafting {
   readonly #options: ProposeOptions
   readonly #seed: number
   #cases: readonly unknown[]
+  readonly #remarks: string[] = []
+  /** A time that stands in the document though the author gave none. */
+  #budget: string | null
 
   constructor(draft: ExerciseDraft, profile: BoardProfile, options: ProposeOptions) {
     this.#draft = draft
@@ -58,6 +63,7 @@ class Drafting {
     this.#seed = options.seed ?? 0
     const own = draft.fields?.['cases']
     this.#cases = Array.isArray(own) && own.length > 0 ? own : [firstCase]
+    this.#budget = draft.ending === 'runs-on' ? (draft.lasts ?? usualLength) : null
   }
 
   draft(): Draft {
@@ -67,10 +73,45 @@ class Drafting {
     const exercise = exerciseFor(parsed.exercise, this.#seed)
     const program = readProgram(this.#draft.model, staffReadOptionsFor(exercise, this.#profile))
     if (!program.isOk || imageSize(program.image) === 0) return this.#failed(bare, modelProblems(program))
-    const runs = this.#runsWithInputs(exercise, program)
+    const runs = this.#runsInTime(exercise, program)
     if (runs === null) return { ...this.#failed(bare, []), isStopped: true }
+    const awaited = allAwaited(runs)
+    const problem = this.#problemOf(runs)
+    if (problem !== null) {
+      return { ...this.#failed(bare, [problem]), runs: this.#figures(runs), awaited, size: imageSize(program.image) }
+    }
     const drawn = runs.every(({ instance }) => instance.of.draws.length === 0) ? drawnCase(runs) : null
     return this.#complete(program, runs, drawn)
+  }
+
+  #problemOf(runs: readonly ModelBehaviour[]): DocumentProblem | null {
+    switch (this.#draft.ending ?? 'ends') {
+      case 'ends':
+        return endProblem(runs, this.#isTimerChosen())
+      case 'runs-on':
+        return earlyEndProblem(runs, this.#profile)
+      case 'sheet':
+        return null
+    }
+  }
+
+  /** The author has said that the timer runs or that it does not. */
+  #isTimerChosen(): boolean {
+    const given = [this.#draft.fields ?? {}, ...this.#cases].map(
+      (each) => (each as { readonly given?: { readonly timer?: unknown } }).given,
+    )
+    return given.some((each) => each?.timer !== undefined)
+  }
+
+  /** The runs; where one was stopped too soon and the author gave no budget, with one in which it ends. */
+  #runsInTime(exercise: Exercise, program: Program): readonly ModelBehaviour[] | null {
+    const runs = this.#runsWithInputs(exercise, program)
+    if (runs === null || this.#budget !== null || this.#draft.fields?.['budget'] !== undefined) return runs
+    this.#budget = this.#draft.ending === 'sheet' ? null : neededBudget(runs)
+    if (this.#budget === null) return runs
+    this.#remarks.push(`Your answer takes longer than the usual budget, so the exercise has one of ${this.#budget}.`)
+    const parsed = parseExercise(this.#document(this.#cases, [bareCheck]))
+    return parsed.isOk ? this.#runsWithInputs(exerciseFor(parsed.exercise, this.#seed), program) : runs
   }
 
   /** With the drawn case where the model answer comes to its end on it too. */
@@ -79,7 +120,7 @@ class Drafting {
       const cases = [...this.#cases, drawn]
       const parsed = parseExercise(this.#document(cases, [bareCheck]))
       const more = parsed.isOk ? this.#runs(exerciseFor(parsed.exercise, this.#seed), program) : null
-      if (more?.every(hasEnded) === true) return this.#proposed(program, more, cases)
+      if (more?.every((each) => this.#isWhole(each)) === true) return this.#proposed(program, more, cases)
     }
     return this.#proposed(program, runs, this.#cases)
   }
@@ -88,13 +129,18 @@ class Drafting {
   #runsWithInputs(exercise: Exercise, program: Program): readonly ModelBehaviour[] | null {
     const runs = this.#runs(exercise, program)
     const [first] = runs ?? []
-    const inputs = this.#cases[0] === firstCase && first !== undefined && hasEnded(first) ? readUnset(first) : []
+    const inputs = this.#cases[0] === firstCase && first !== undefined && this.#isWhole(first) ? readUnset(first) : []
     if (inputs.length === 0) return runs
     const cases = [{ ...firstCase, given: { memory: inputs } }]
     const parsed = parseExercise(this.#document(cases, [bareCheck]))
     if (!parsed.isOk) return runs
     this.#cases = cases
     return this.#runs(exerciseFor(parsed.exercise, this.#seed), program)
+  }
+
+  /** It came to its end, or is one that has none. */
+  #isWhole(run: ModelBehaviour): boolean {
+    return hasEnded(run) || this.#draft.ending === 'runs-on'
   }
 
   #runs(exercise: Exercise, program: Program): readonly ModelBehaviour[] | null {
@@ -110,24 +156,47 @@ class Drafting {
   #proposed(program: Program, runs: readonly ModelBehaviour[], cases: readonly unknown[]): Draft {
     const ends =
       (this.#draft.fields?.['program'] as { ends?: string } | undefined)?.ends === 'return' ? 'return' : 'halt'
-    const observed: Observed = { brief: this.#draft.brief, ends, program, profile: this.#profile, runs }
+    const isCut = this.#draft.ending === 'runs-on'
+    const observed: Observed = { brief: this.#draft.brief, ends, isCut, program, profile: this.#profile, runs }
+    if (this.#draft.ending === 'sheet')
+      return this.#drafted(program, runs, cases, this.#passing(sheetIdeas(observed), cases))
     const outputs = [...displayIdeas(observed), ...soundIdeas(observed), ...portIdeas(observed)]
     const memory = memoryIdeas(observed)
     const time = timeIdeas(observed, outputs.length > 0)
     const isWait = time.some(({ ways }) => ways.some((way) => 'near' in way))
     const hasResult = outputs.length > 0 || isWait || memory.some(({ group }) => group === 'function')
     const ideas = [
-      ...endIdeas(observed),
-      ...sheetIdeas(observed),
+      ...(isCut ? [] : endIdeas(observed)),
+      ...(isGivenSheet(observed) ? sheetIdeas(observed) : []),
       ...outputs,
       ...memory,
       ...registerIdeas(observed, hasResult),
       ...interruptIdeas(observed),
-      ...time,
+      ...(isCut ? [] : time),
       ...wordIdeas(observed),
       ...careIdeas(observed),
     ]
     const proposals = withResult(this.#passing(ideas, cases))
+    if (isCut && !proposals.some(({ check }) => check['group'] === 'function')) {
+      const document = this.#document(cases, [bareCheck])
+      const awaited = allAwaited(runs)
+      const problem = silentProblem(this.#budget ?? usualLength, awaited)
+      return {
+        ...this.#failed(document, [problem]),
+        runs: this.#figures(runs),
+        awaited,
+        size: imageSize(program.image),
+      }
+    }
+    return this.#drafted(program, runs, cases, proposals)
+  }
+
+  #drafted(
+    program: Program,
+    runs: readonly ModelBehaviour[],
+    cases: readonly unknown[],
+    proposals: readonly Proposal[],
+  ): Draft {
     const chosen = proposals.filter(({ isChosen }) => isChosen).map(({ check }) => check)
     const document = this.#document(cases, chosen)
     const parsed = parseExercise(document)
@@ -136,15 +205,21 @@ class Drafting {
       exercise: parsed.exercise,
       problems: parsed.problems,
       proposals,
-      runs: runs.map(({ instance, tStates, stackDepth, recording }) => ({
-        caseId: instance.id,
-        tStates,
-        stackDepth,
-        end: endText(recording.result.end, recording.result.lastPc, this.#profile),
-      })),
+      runs: this.#figures(runs),
+      awaited: allAwaited(runs),
+      remarks: this.#remarks,
       size: imageSize(program.image),
       isStopped: false,
     }
+  }
+
+  #figures(runs: readonly ModelBehaviour[]): readonly ModelRun[] {
+    return runs.map(({ instance, tStates, stackDepth, recording }) => ({
+      caseId: instance.id,
+      tStates,
+      stackDepth,
+      end: endText(recording.result.end, recording.result.lastPc, this.#profile),
+    }))
   }
 
   /** Of each idea the first way that the model answer passes; an idea with none is dropped. */
@@ -185,6 +260,7 @@ class Drafting {
       board: this.#profile.id,
       brief,
       ...fields,
+      ...(this.#budget === null ? {} : { budget: this.#budget }),
       cases,
       groups: used.map((id, i) => ({
         id,
@@ -198,7 +274,10 @@ class Drafting {
   }
 
   #failed(document: Document, problems: readonly DocumentProblem[]): Draft {
-    return { document, exercise: null, problems, proposals: [], runs: [], size: 0, isStopped: false }
+    return {
+      ...{ document, exercise: null, problems, proposals: [], runs: [], awaited: [] },
+      ...{ remarks: this.#remarks, size: 0, isStopped: false },
+    }
   }
 }
 
@@ -213,6 +292,9 @@ function withResult(proposals: readonly Proposal[]): readonly Proposal[] {
 }
 
 const bareCheck: Readonly<Record<string, Plain>> = { id: 'ends', kind: 'run-end', title: 'It ends', group: 'function' }
+
+/** How much is looked at of a program that runs on. */
+const usualLength = '4 s'
 
 /** What a draft without cases is tried on. */
 const firstCase = { id: 'run', title: 'The run' } as const

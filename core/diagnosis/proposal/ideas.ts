@@ -1,24 +1,28 @@
-import { instructionSet, type Addr } from '../../cpu/index.ts'
+import type { Program } from '../../assembler/index.ts'
+import type { Addr } from '../../cpu/index.ts'
 import { imageSize } from '../../image/index.ts'
-import { sentencesWith, type Observed } from './observed.ts'
+import type { Observed } from './observed.ts'
 import { addressText, bytesText, onlyIf, withMargin, type Idea } from './proposal.ts'
 
-/** The bytes themselves: where the task gives them, or where the program is not made to come to an end. */
-export function sheetIdeas({ brief, program, runs }: Observed): readonly Idea[] {
+/** Whether the task gives the bytes of the model answer, as a sheet to be keyed in does. */
+export function isGivenSheet({ brief, program }: Observed): boolean {
   const given = (brief.match(/\b[0-9A-F]{2}(?:\s+[0-9A-F]{2})+\b/g) ?? []).join(' ').replace(/\s+/g, ' ')
-  const blocks = program.image.segments.map(({ start, bytes }) => ({ at: addressText(start), bytes: bytesText(bytes) }))
-  const isSheet = blocks.every(({ bytes }) => bytes.includes(' ') && given.includes(bytes))
-  const isEndless = runs.every(({ recording }) => !['halted', 'returned'].includes(recording.result.end.kind))
-  if (!isSheet && !isEndless) return []
-  const reason = isSheet
-    ? 'The task gives the bytes.'
-    : 'The model answer comes to no end: what can be checked is its bytes.'
+  return blocksOf(program).every(({ bytes }) => bytes.includes(' ') && given.includes(bytes))
+}
+
+/** The bytes themselves, where they are the answer. */
+export function sheetIdeas(observed: Observed): readonly Idea[] {
+  const reason = isGivenSheet(observed) ? 'The task gives the bytes.' : 'You said that the bytes are the answer.'
   return [
     {
       ...{ id: 'bytes', group: 'function', weight: 3, title: 'The bytes handed in', reason },
-      ways: [{ kind: 'program-bytes', want: blocks }],
+      ways: [{ kind: 'program-bytes', want: blocksOf(observed.program) }],
     },
   ]
+}
+
+function blocksOf({ image }: Program): readonly { readonly at: string; readonly bytes: string }[] {
+  return image.segments.map(({ start, bytes }) => ({ at: addressText(start), bytes: bytesText(bytes) }))
 }
 
 export function endIdeas({ ends }: Observed): readonly Idea[] {
@@ -72,74 +76,4 @@ function sizeIdea(brief: string, size: number): Idea {
       : { reason: `${has}, and the task allows ${named}.` }),
     ways: [{ kind: 'size', max: most }],
   }
-}
-
-/** Words that are instructions and English. */
-const plainWords = [
-  'AND',
-  'OR',
-  'IN',
-  'SET',
-  'OUT',
-  'HALT',
-  'RET',
-  'CALL',
-  'NOP',
-  'ADD',
-  'SUB',
-  'PUSH',
-  'POP',
-  'EX',
-  'BIT',
-  'RES',
-  'INC',
-  'DEC',
-  'LD',
-  'JP',
-  'JR',
-  'DI',
-  'EI',
-  'IM',
-  'CP',
-]
-const mnemonics = new Set(instructionSet.map(({ text }) => text.split(' ')[0] ?? ''))
-
-/** Instructions and firmware routines that the task names. */
-export function wordIdeas({ brief, profile, runs }: Observed): readonly Idea[] {
-  const words = new Set(brief.match(/\b[A-Z]{2,6}\b/g) ?? [])
-  const named = [...words].filter((word) => mnemonics.has(word) && !plainWords.includes(word))
-  const used = named.filter((word) => runs.some((run) => run.mnemonics.has(word)))
-  const ideas: Idea[] = []
-  if (used.length > 0) {
-    ideas.push({
-      ...{ id: 'instructions', group: 'care', weight: 1, title: `${named.join(' or ')} is used` },
-      reason: 'The task names it, and the model answer executes it.',
-      ways: [{ kind: 'required-instruction', any: named }],
-    })
-  }
-  for (const { name, address } of profile.firmware.routines) {
-    const sentences = sentencesWith(brief, new RegExp(`\\b${name}\\b`))
-    if (sentences.length === 0) continue
-    const isCalled = runs.some(({ entered }) => entered.has(address))
-    const id = name.toLowerCase()
-    const isDenied = sentences.some((sentence) => /\b(not|no|without|never|forbidden)\b/i.test(sentence))
-    ideas.push(
-      isCalled
-        ? {
-            ...{ id: `calls-${id}`, group: 'care', weight: 1, title: `${name} is called` },
-            reason: 'The task names it, and the model answer calls it.',
-            isChosen: sentences.some((sentence) =>
-              new RegExp(`\\b(call|calls|use|show it with) ${name}\\b`, 'i').test(sentence),
-            ),
-            ways: [{ kind: 'calls-routine', routine: name }],
-          }
-        : {
-            ...{ id: `without-${id}`, group: 'care', weight: 1, title: `${name} is not called` },
-            reason: 'The task names it, and the model answer does without.',
-            isChosen: isDenied,
-            ways: [{ kind: 'forbidden-routine', routines: [name] }],
-          },
-    )
-  }
-  return ideas
 }

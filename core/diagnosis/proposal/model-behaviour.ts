@@ -12,6 +12,8 @@ import type { Addr, Registers, TState } from '../../cpu/index.ts'
 import { runRequestFor, type CaseInstance, type Exercise } from '../../exercise/index.ts'
 import { memoryAtStart, record, registersAtStart, type Recording, type RunRequest } from '../../run/index.ts'
 import { flowFrom } from '../slice/history.ts'
+import { awaitedInputs, inputPorts, type AwaitedInput } from './awaited-inputs.ts'
+import { walkOver } from './run-walk.ts'
 import { signsSeen, type SeenSign } from './signs.ts'
 
 /** Everything that the model answer did on one run and that a check could ask for. */
@@ -39,6 +41,7 @@ export interface ModelBehaviour {
   /** Values written to other ports, in turn, repetitions left out. */
   readonly ports: ReadonlyMap<number, readonly number[]>
   readonly interrupts: { readonly accepted: number; readonly lost: number }
+  readonly awaited: readonly AwaitedInput[]
 }
 
 /** Runs the model answer on one case and looks at everything. */
@@ -58,8 +61,8 @@ export function behaviourOnCase(
   const lowest = Math.min(base, result.lowestSp ?? base)
   const isRom = (address: Addr): boolean =>
     profile.memory.some(({ kind, from, to }) => kind === 'rom' && address >= from && address <= to)
-  const seen = new Set<Addr>()
-  recording.walk(0, result.steps, (_step, _t, pc) => seen.add(pc))
+  const walk = walkOver(recording, request, inputPorts(profile))
+  const { seen } = walk
   // A driver of the instructor, which calls the program, is none of its own instructions.
   const isOwn = (address: Addr): boolean =>
     program.image.segments.some(({ start, bytes }) => address >= start && address < start + bytes.length)
@@ -85,6 +88,7 @@ export function behaviourOnCase(
     endLevel: edges.t.length === 0 || (edges.firstLevel + edges.t.length - 1) % 2 === 0 ? 0 : 1,
     ports: portsIn(recording, profile),
     interrupts: interruptsIn(recording),
+    awaited: awaitedInputs(recording, request, walk),
   }
 }
 

@@ -7,6 +7,8 @@ import type { Idea } from './proposal.ts'
 export interface Observed {
   readonly brief: string
   readonly ends: 'halt' | 'return'
+  /** The runs are the beginnings of longer ones: what stands at their ends is not the program's doing. */
+  readonly isCut: boolean
   readonly program: Program
   readonly profile: BoardProfile
   readonly runs: readonly ModelBehaviour[]

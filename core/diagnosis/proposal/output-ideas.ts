@@ -1,3 +1,5 @@
+import type { Note } from '../../board/index.ts'
+import type { TState } from '../../cpu/index.ts'
 import type { ModelBehaviour } from './model-behaviour.ts'
 import type { Observed } from './observed.ts'
 import { onlyIf, withMargin, type Idea, type Way } from './proposal.ts'
@@ -12,7 +14,7 @@ export function displayIdeas(observed: Observed): readonly Idea[] {
   return perCase(
     shown,
     (run) => JSON.stringify(run.signs.map(({ text }) => text)),
-    (run, cases, suffix) => displayIdea(run, observed.profile.clockHz, cases, suffix),
+    (run, cases, suffix) => displayIdea(run, observed, cases, suffix),
   )
 }
 
@@ -42,20 +44,22 @@ function perCase(
 
 function displayIdea(
   run: ModelBehaviour,
-  clockHz: number,
+  { profile: { clockHz }, isCut }: Observed,
   cases: readonly string[] | null,
   suffix: string,
 ): Idea | null {
-  const { signs, display, isDarkAtEnd } = run
+  const { display, isDarkAtEnd } = run
+  // The last of several signs is cut short, and a right answer a little faster shows one more.
+  const signs = isCut && run.signs.length > 1 ? run.signs.slice(0, -1) : run.signs
   if (signs.some(({ text }) => text.includes('?'))) return null
   const on: Way = cases === null ? {} : { cases }
-  const dark: Way = isDarkAtEnd ? { darkAtEnd: true } : {}
+  const dark: Way = isDarkAtEnd && !isCut ? { darkAtEnd: true } : {}
   const steady: Way = display?.refreshHz !== null && (display?.refreshHz ?? 0) >= 60 ? { minRefresh: 60 } : {}
   const clean: Way = (display?.ghost ?? 100) <= 1 ? { maxGhost: 1 } : {}
   const [only] = signs
-  if (signs.length === 1 && only !== undefined) {
+  if (run.signs.length === 1 && only !== undefined) {
     const seconds = (only.to - only.from) / clockHz
-    const time: Way = seconds >= readable ? { for: timeText(seconds), forWithin: '5 %' } : {}
+    const time: Way = seconds >= readable && !isCut ? { for: timeText(seconds), forWithin: '5 %' } : {}
     const base: Way = { kind: 'digits-seen', glyphs: only.text, ...on }
     return {
       ...{ id: `seen${suffix}`, group: 'function', weight: 2, title: `The digits show '${only.text.trim()}'` },
@@ -71,7 +75,8 @@ function displayIdea(
   }
   if (signs.length > 100) return null
   const each = evenTime(signs.map(({ from, to }) => (to - from) / clockHz))
-  const base: Way = { kind: 'signs-in-turn', signs: signs.map(({ text }) => text), ...on }
+  const rest: Way = isCut ? { rest: 'free' } : {}
+  const base: Way = { kind: 'signs-in-turn', signs: signs.map(({ text }) => text), ...rest, ...on }
   const inTime: Way = each === null ? {} : { each: timeText(each), eachWithin: '3 %' }
   return {
     ...{ id: `signs${suffix}`, group: 'function', weight: 3, title: `${signs.length} signs one after the other` },
@@ -121,26 +126,27 @@ export function soundIdeas(observed: Observed): readonly Idea[] {
       run.notes.length > 64
         ? null
         : run.notes.length > 1
-          ? tonesIdea(run, observed.brief, clockHz, cases, suffix)
-          : toneIdea(run, clockHz, cases, suffix),
+          ? tonesIdea(run, observed, cases, suffix)
+          : toneIdea(run, observed, cases, suffix),
   )
   const [first] = heard
   const shape = first !== undefined && first.notes.length === 1 ? shapeIdeas(first, clockHz) : []
-  const quiet: readonly Idea[] = heard.every(({ endLevel }) => endLevel === 0)
-    ? [
-        {
-          ...{ id: 'silent-end', group: 'care', weight: 1, title: 'The speaker is left at 0' },
-          reason: 'The model answer leaves it at 0, so that no current flows.',
-          ways: [{ kind: 'speaker', endLevel: 0 }],
-        },
-      ]
-    : []
+  const quiet: readonly Idea[] =
+    !observed.isCut && heard.every(({ endLevel }) => endLevel === 0)
+      ? [
+          {
+            ...{ id: 'silent-end', group: 'care', weight: 1, title: 'The speaker is left at 0' },
+            reason: 'The model answer leaves it at 0, so that no current flows.',
+            ways: [{ kind: 'speaker', endLevel: 0 }],
+          },
+        ]
+      : []
   return [...tones, ...shape, ...quiet]
 }
 
 function toneIdea(
-  { notes }: ModelBehaviour,
-  clockHz: number,
+  { notes, tStates }: ModelBehaviour,
+  { profile: { clockHz }, isCut }: Observed,
   cases: readonly string[] | null,
   suffix: string,
 ): Idea | null {
@@ -150,6 +156,14 @@ function toneIdea(
   const on: Way = cases === null ? {} : { cases }
   const length = timeText(note.durationTStates / clockHz)
   const base: Way = { kind: 'speaker', frequency: hz, frequencyWithin: '1 %', ...on }
+  const title = `${hz} Hz`
+  const reason = `The model answer gives ${Math.round(note.frequencyHz * 10) / 10} Hz`
+  if (isCut && isStillSounding(note, tStates)) {
+    return {
+      ...{ id: `tone${suffix}`, group: 'function', weight: 3, title, reason: `${reason}, and goes on.` },
+      ways: [base, { ...base, frequencyWithin: '2 %' }],
+    }
+  }
   return {
     ...{ id: `tone${suffix}`, group: 'function', weight: 3, title: `${hz} Hz for ${length}` },
     reason: `The model answer gives ${Math.round(note.frequencyHz * 10) / 10} Hz with ${note.edges} edges.`,
@@ -186,14 +200,20 @@ function namedHz(brief: string, hz: number): number {
   return nearest !== undefined && Math.abs(nearest - hz) <= 0.025 * hz ? nearest : roundHz(hz)
 }
 
+/** It may have gone on behind the end of the run. */
+function isStillSounding({ to, from, edges }: Note, end: TState): boolean {
+  return end - to < (4 * (to - from)) / Math.max(1, edges - 1)
+}
+
 function tonesIdea(
-  { notes }: ModelBehaviour,
-  brief: string,
-  clockHz: number,
+  { notes: heard, tStates }: ModelBehaviour,
+  { brief, profile: { clockHz }, isCut }: Observed,
   cases: readonly string[] | null,
   suffix: string,
 ): Idea {
   const on: Way = cases === null ? {} : { cases }
+  const last = heard.at(-1)
+  const notes = isCut && last !== undefined && isStillSounding(last, tStates) ? heard.slice(0, -1) : heard
   const each = evenTime([...notes.map(({ durationTStates }) => durationTStates / clockHz), 0])
   const gap = Math.max(...notes.map(({ gapTStates }) => gapTStates))
   const time: Way = each === null ? {} : { each: timeText(each), eachWithin: '5 %' }
@@ -201,6 +221,7 @@ function tonesIdea(
   const base: Way = {
     kind: 'tones-in-turn',
     frequencies: notes.map(({ frequencyHz }) => namedHz(brief, frequencyHz ?? 0)),
+    ...(isCut ? { rest: 'free' } : {}),
     ...on,
   }
   return {
@@ -236,7 +257,16 @@ export function portIdeas(observed: Observed): readonly Idea[] {
             title: `What goes to port ${hex}h`,
           },
           reason: `The model answer writes ${values.length} values to it.`,
-          ways: [{ kind: 'ports', port, values: text, changes: true, ...(cases === null ? {} : { cases }) }],
+          ways: [
+            {
+              kind: 'ports',
+              port,
+              values: text,
+              changes: true,
+              ...(observed.isCut ? { match: 'first' } : {}),
+              ...(cases === null ? {} : { cases }),
+            },
+          ],
         }
       },
     ),

@@ -1,5 +1,7 @@
 import type { Byte, TState } from '../../cpu/index.ts'
 import type { DocumentProblem, Exercise, ProgramText } from '../../exercise/index.ts'
+import type { AwaitedInput } from './awaited-inputs.ts'
+import type { Ending } from './ending.ts'
 
 /** Plain data as a document holds it. */
 export type Plain = string | number | boolean | null | readonly Plain[] | { readonly [key: string]: Plain }
@@ -14,6 +16,13 @@ export interface ExerciseDraft {
   readonly id?: string
   /** Other fields of the document: `program`, `given`, `cases`, `budget`, `constants`, `cautions` and so on. */
   readonly fields?: Readonly<Record<string, unknown>>
+  /**
+   * `ends` (unless given): with HALT or RET, as `program` says. `runs-on`: until the power goes; checks look at what is seen
+   * and heard in its first `lasts`. `sheet`: it is not run for its own sake, its bytes are the answer.
+   */
+  readonly ending?: Ending
+  /** A time as a document writes it; `4 s` unless given. */
+  readonly lasts?: string
 }
 
 /** A check that the model answer's runs suggest. */
@@ -46,6 +55,10 @@ export interface Draft {
   readonly problems: readonly DocumentProblem[]
   readonly proposals: readonly Proposal[]
   readonly runs: readonly ModelRun[]
+  /** What the model answer took its way from: keys, switches, the timer. There is no exercise while one of them is missing. */
+  readonly awaited: readonly AwaitedInput[]
+  /** What was decided for the author, a sentence each. */
+  readonly remarks: readonly string[]
   /** Bytes of the model answer. */
   readonly size: number
   /** Ended by `onProgress` before it was done: what is there is not complete. */

@@ -3,6 +3,7 @@ import { registerValue, type RegisterName } from '../../exercise/index.ts'
 import type { ModelBehaviour } from './model-behaviour.ts'
 import { onAllCases, sentencesWith, type Observed } from './observed.ts'
 import { onlyIf, type Idea, type Plain, type Way } from './proposal.ts'
+import { stanceOn } from './stance.ts'
 
 const wholeRegisters = ['bc', 'de', 'hl', 'ix', 'iy'] as const
 const singleRegisters = ['a', 'b', 'c', 'd', 'e', 'h', 'l'] as const
@@ -17,6 +18,11 @@ function isNamed(brief: string, register: string): boolean {
   const word =
     name.length === 2 ? `\\b${name}\\b` : `\\b(?:in|into|register|registers) ${name}\\b|\\b${name} (?:=|holds)`
   return sentencesWith(brief, new RegExp(word)).some((sentence) => !/\b(changes|spoils|uses)\b/.test(sentence))
+}
+
+/** `BC need not be kept`, `you may use BC`: no one asks for it to come back. */
+function mayChange(brief: string, register: string): boolean {
+  return ['allowed', 'free'].includes(stanceOn(brief, register.toUpperCase()) ?? '')
 }
 
 /** Registers in which a run's inputs are. */
@@ -40,7 +46,7 @@ export function registerIdeas(observed: Observed, hasOtherResult: boolean): read
       runs.some(({ partsSet }) => ((partsSet >> registerParts.findIndex((part) => part === half)) & 1) === 1),
     )
   const kept = wholeRegisters.filter(
-    (each) => isKept(each) && (isNamed(brief, each) || (ends === 'return' && isSet(each))),
+    (each) => isKept(each) && !mayChange(brief, each) && (isNamed(brief, each) || (ends === 'return' && isSet(each))),
   )
   const named = [...wholeRegisters, ...singleRegisters].filter(
     (each) => isNamed(brief, each) && !isKept(each) && !isInput(runs, each),

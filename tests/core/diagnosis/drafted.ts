@@ -7,7 +7,7 @@ import { documentOf, filesOf, programOf, textOf } from '../exercise/tram-depot.t
 
 /** What an author of a demo exercise would have written before any check: task, runs, model answer. */
 export function draftOf(folder: string): ExerciseDraft {
-  const { title, brief, program, given, cases, budget, constants, id } = documentOf(folder)
+  const { title, brief, program, given, cases, budget, constants, id, checks } = documentOf(folder)
   const file = Object.keys(filesOf(folder)).find((name) => name.startsWith('model.')) ?? 'model.asm'
   const isThere = ([, value]: readonly [string, unknown]): boolean => value !== undefined
   const fields = Object.fromEntries(
@@ -19,7 +19,13 @@ export function draftOf(folder: string): ExerciseDraft {
     brief: String(brief),
     model: { format: formatOfFile(file), text: textOf(folder, file) },
     fields,
+    ...(isWorksheet(checks) ? { ending: 'sheet' } : {}),
   }
+}
+
+/** Its author says that the bytes are the answer. */
+function isWorksheet(checks: unknown): boolean {
+  return (checks as readonly { readonly kind: string }[]).every(({ kind }) => kind === 'program-bytes')
 }
 
 /** Without what the checks of the course expect of them. */

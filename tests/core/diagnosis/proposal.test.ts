@@ -80,10 +80,6 @@ describe('checks proposed from a model answer', () => {
     expect(exercise).toBeNull()
     expect(problems[0]?.message).toMatch(/^line 1: /)
   })
-  test('one that never ends: its bytes are what can be checked', () => {
-    const told = draft(' JR $', { fields: { budget: '10 ms' } })
-    expect(told.proposals.map(({ check }) => check['kind'])).toContain('program-bytes')
-  })
   test('progress can stop it', () => {
     const stopped = draftExercise(
       { title: 'x', brief: 'x', model: { format: 'assembly', text: ' HALT' } },

@@ -1,6 +1,6 @@
 import { Document, isScalar, parse } from 'yaml'
 import type { Draft, ExerciseDraft } from '../../../core/diagnosis/index.ts'
-import type { ProgramText } from '../../../core/exercise/index.ts'
+import { checkKinds, type ProgramText } from '../../../core/exercise/index.ts'
 
 /** A drafted document as an author reads it: long texts in blocks, short lists on one line. */
 export function textOf({ document }: Pick<Draft, 'document'>): string {
@@ -26,7 +26,7 @@ export function draftOf(text: string, model: ProgramText | null): ExerciseDraft 
     id,
     title,
     brief,
-    checks: _checks,
+    checks,
     groups: _groups,
     model: _model,
     format: _format,
@@ -40,5 +40,17 @@ export function draftOf(text: string, model: ProgramText | null): ExerciseDraft 
     model,
     // Hints and cards may name checks, which a proposal does not have.
     fields: { ...fields, hints: [], cards: [] },
+    ...endingOf(checks, fields['budget']),
   }
+}
+
+/** How a program ends, as the checks of its exercise show: where none looks at its end, it may have none. */
+function endingOf(checks: unknown, budget: unknown): Pick<ExerciseDraft, 'ending' | 'lasts'> {
+  const kinds = (Array.isArray(checks) ? checks : []).map(
+    (check) => (check as { readonly kind?: unknown } | null)?.kind,
+  )
+  if (kinds.length === 0) return {}
+  if (kinds.every((kind) => kind === 'program-bytes')) return { ending: 'sheet' }
+  const isOfEnd = kinds.some((kind) => checkKinds.find(({ name }) => name === kind)?.needsEnd !== false)
+  return isOfEnd || typeof budget !== 'string' ? {} : { ending: 'runs-on', lasts: budget }
 }
