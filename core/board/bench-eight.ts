@@ -31,10 +31,10 @@ export const benchEight: BoardProfile = {
     rowPort: 0x23,
     isKeyActiveHigh: true,
     keys: [
-      ['0', '8', 'PLACE'],
-      ['1', '9', 'BYTE'],
-      ['2', 'A', 'BACK'],
-      ['3', 'B', 'NEXT'],
+      ['0', '8', 'AT'],
+      ['1', '9', 'INSERT'],
+      ['2', 'A', 'REMOVE'],
+      ['3', 'B', 'CHECK'],
       ['4', 'C', 'RUN'],
       ['5', 'D', 'LEFT'],
       ['6', 'E', 'RIGHT'],
@@ -64,7 +64,7 @@ export const benchEight: BoardProfile = {
         summary: 'Waits until all keys are up and then one is down, and sweeps the display meanwhile.',
         needs: 'Eight bytes of segments at 4700h to 4707h.',
         gives:
-          'A = number of the key: 00h to 0Fh, 10h PLACE, 11h BYTE, 12h BACK, 13h NEXT, 14h RUN, 15h LEFT, 16h RIGHT, 17h STOP.',
+          'A = number of the key: 00h to 0Fh, 10h AT, 11h INSERT, 12h REMOVE, 13h CHECK, 14h RUN, 15h LEFT, 16h RIGHT, 17h STOP.',
         changes: ['A', 'F', 'B', 'C', 'H', 'L'],
       },
       {
@@ -94,8 +94,9 @@ export const benchEight: BoardProfile = {
       },
     ],
     returnTo: BACK,
-    // The interrupt hook points at a handler that only returns; the desk shows 4000h and takes keys for the address.
-    ready: [{ at: HOOK, hex: word(IGNORE) + word(PROG) + '00' }],
+    // The interrupt hook points at a handler that only returns. Behind it: the monitor stands at 4000h and RUN starts there,
+    // a program has the board (5), no figure is held, AT and the address keyed last are 4000h.
+    ready: [{ at: HOOK, hex: word(IGNORE) + word(PROG) + word(PROG) + '0500' + word(PROG) + word(PROG) }],
   },
 }
 

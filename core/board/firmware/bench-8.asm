@@ -13,8 +13,24 @@ STACK   EQU 4800H       ; first byte behind RAM
 PROG    EQU 4000H       ; where programs are keyed in
 BUFFER  EQU 4700H       ; one byte of segments for each digit, left to right
 HOOK    EQU 4710H       ; address of the interrupt handler
-PLACE   EQU 4712H       ; address that the desk shows
-FIELD   EQU 4714H       ; 0: keys go to the address, 1: to the byte
+PLACE   EQU 4712H       ; address of the byte that is keyed
+FROM    EQU 4714H       ; address at which RUN starts
+STATE   EQU 4716H       ; what the keys do now
+HELD    EQU 4717H       ; first figure of a byte; while an address is keyed, which figure is next: 0 to 3
+MARK    EQU 4718H       ; where AT led last
+TYPED   EQU 471AH       ; address as it stands while it is keyed
+
+; What STATE holds.
+TAPE    EQU 0           ; a byte is keyed; none of its figures is there yet
+HALF    EQU 1           ; its first figure is there
+GOING   EQU 2           ; AT: an address is keyed
+STARTS  EQU 3           ; RUN: an address is keyed
+SUMMED  EQU 4           ; CHECK: the check bytes are shown
+AWAY    EQU 5           ; a program has the board
+
+KAT     EQU 10H         ; number of the key AT; behind it INSERT, REMOVE, CHECK, RUN, LEFT, RIGHT and STOP
+KRUN    EQU 14H
+KSTOP   EQU 17H
 
         ORG 0000H
 RESET:  DI
@@ -22,7 +38,7 @@ RESET:  DI
         IM 1
         JR START
 
-; A restart that no one uses leads back to the desk, as a program's last RET does.
+; A restart that no one uses leads back to the monitor, as a program's last RET does.
         ORG 0008H
         JP BACK
         ORG 0010H
@@ -57,89 +73,256 @@ GLYPH:  JP SIGN
         ORG 0066H
 NMI:    RETN
 
-; ---------------------------------------------------------------- the desk
-; Shows an address (four digits), a gap, and the byte that stands there (two digits); the point marks the field that the
-; keys 0 to F go to. PLACE and BYTE choose the field, NEXT and BACK step the address, RUN jumps to it.
+; ---------------------------------------------------------------- the monitor
+; Memory is a tape of bytes. The digits show, in pairs, the byte before, the byte here, the byte after, and the last two
+; figures of this place. The point stands at the figure that the next key fills. The second figure of a byte writes it and
+; moves on to the next; a byte of which one figure is there stands with a _ and is not written.
 
 START:  LD HL,IGNORE
         LD (HOOK),HL
         LD HL,PROG
         LD (PLACE),HL
-        XOR A
-        LD (FIELD),A
+        LD (FROM),HL
+        LD (MARK),HL
 BACK:   DI
         IM 1
         LD SP,STACK
-DESK:   CALL SHOW
-        CALL WAITKEY
-        CP 10H
+FRESH:  XOR A           ; TAPE: what was begun is dropped
+ENTER:  LD (STATE),A
+        CALL SHOW
+ASK:    CALL WAITKEY
+        CP KAT
         JR C,FIGURE
         LD HL,(PLACE)
-        SUB 10H
-        JR Z,CHOOSE     ; PLACE: A = 0
+        SUB KAT
+        JP Z,GOTO
         DEC A
-        JR Z,TOBYTE
+        JR Z,ROOM
         DEC A
-        JR Z,DOWN
+        JR Z,TAKE
         DEC A
-        JR Z,UP
+        JR Z,SUMS
         DEC A
-        JR Z,GO
-        JR DESK         ; LEFT, RIGHT and STOP are the program's
+        JP Z,RUN
+        DEC A
+        JR Z,LEFT
+        DEC A
+        JR NZ,FRESH     ; STOP
+RIGHT:  INC HL
+MOVE:   LD (PLACE),HL
+        JR FRESH
+LEFT:   LD A,(STATE)
+        CP HALF
+        JR Z,FRESH      ; to the byte's first figure
+        DEC HL
+        JR MOVE
 
-TOBYTE: INC A
-CHOOSE: LD (FIELD),A
-        JR DESK
-DOWN:   DEC HL
-        JR KEEP
-UP:     INC HL
-KEEP:   LD (PLACE),HL
-        JR DESK
-GO:     LD DE,BACK
+FIGURE: LD D,A
+        LD A,(STATE)
+        CP HALF
+        JR Z,SECOND
+        LD A,D
+        LD (HELD),A
+        LD A,HALF
+        JR ENTER
+SECOND: LD A,(HELD)
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        OR D
+        LD HL,(PLACE)
+        LD (HL),A
+        CP (HL)
+        JR Z,RIGHT
+        JR FRESH        ; ROM, or nothing there: it stays where it is
+
+; INSERT: from here to the end of the page every byte moves one place on, and a 00 stands here.
+ROOM:   CALL REST
+        JR Z,HOLE
+        LD DE,0FFH
+        LD D,H
+        LD L,0FEH
+        LDDR
+        EX DE,HL
+HOLE:   LD (HL),0
+        JP FRESH
+
+; REMOVE: from behind here to the end of the page every byte moves one place back, and a 00 comes in at the end.
+TAKE:   CALL REST
+        JR Z,HOLE
+        LD D,H
+        LD E,L
+        INC HL
+        LDIR
+        EX DE,HL
+        JR HOLE
+
+; BC = bytes behind HL in its page, Z for none. The page with the digits, these variables and the stack stays as it is:
+; there it does not return.
+REST:   LD A,H
+        CP 47H
+        JR Z,STAYS
+        LD A,L
+        CPL
+        LD C,A
+        LD B,0
+        OR A
+        RET
+STAYS:  POP BC
+        JP FRESH
+
+; CHECK: S and W of the line up to the byte before here, and the place. A line begins where the address ends in 0 or 8, or
+; where AT led. Taken from its end, W is the sum of all that S is on the way.
+SUMS:   LD DE,0         ; D: S, E: W
+        LD BC,(MARK)
+ADDING: DEC HL
+        LD A,(HL)
+        ADD A,D
+        LD D,A
+        ADD A,E
+        LD E,A
+        LD A,L
+        AND 07H
+        JR Z,ADDED
+        LD A,L
+        CP C
+        JR NZ,ADDING
+        LD A,H
+        CP B
+        JR NZ,ADDING
+ADDED:  LD A,SUMMED
+        LD (STATE),A
+        LD B,D
+        LD C,E
+        LD DE,BUFFER
+        LD A,B
+        CALL TWO
+        CALL DASH
+        LD A,C
+        CALL TWO
+        CALL DASH
+        LD A,(PLACE)
+        CALL TWO
+        JP ASK
+
+DASH:   LD A,40H
+        LD (DE),A
+        INC DE
+        RET
+
+; AT and RUN: four figures, each replaced in its turn. AT leads there with the fourth, or as they stand when AT is pressed
+; again; RUN starts there when RUN is pressed again. STOP leaves all as it was, no other key does anything.
+GOTO:   LD A,GOING
+        JR ADDR
+RUN:    LD HL,(FROM)
+        LD A,STARTS
+ADDR:   LD (STATE),A
+        LD (TYPED),HL
+        XOR A
+NTH:    LD (HELD),A
+ADRASK: LD HL,ATSIGN
+        LD A,(STATE)
+        CP GOING
+        JR Z,NAMED
+        LD HL,RUNSGN
+NAMED:  LD DE,BUFFER
+        LD BC,4
+        LDIR
+        LD A,(TYPED+1)
+        CALL TWO
+        LD A,(TYPED)
+        CALL TWO
+        LD HL,BUFFER+4
+        LD A,(HELD)
+        ADD A,L
+        LD L,A
+        SET 7,(HL)
+        CALL WAITKEY
+        CP KSTOP
+        JP Z,FRESH
+        LD C,A
+        CP KAT
+        JR C,ADRFIG
+        LD HL,(TYPED)
+        LD A,(STATE)
+        CP GOING
+        LD A,C
+        JR NZ,ADRRUN
+        CP KAT
+        JR NZ,ADRASK
+ARRIVE: LD (MARK),HL
+        JP MOVE
+ADRRUN: CP KRUN
+        JR NZ,ADRASK
+        LD (FROM),HL
+        LD A,AWAY
+        LD (STATE),A
+        XOR A
+        LD (HELD),A
+        LD DE,BACK
         PUSH DE
         JP (HL)
 
-FIGURE: LD D,A
-        LD A,(FIELD)
-        OR A
-        LD HL,(PLACE)
-        JR NZ,FIGBYT
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        LD A,L
-        OR D
-        LD L,A
-        JR KEEP
-FIGBYT: LD A,(HL)
-        ADD A,A
-        ADD A,A
-        ADD A,A
-        ADD A,A
-        OR D
+ADRFIG: LD HL,TYPED+1
+        LD A,(HELD)
+        CP 2
+        JR C,ADRBYT
+        DEC HL          ; the third and fourth stand in the low byte
+ADRBYT: RRCA
+        LD A,(HL)
+        JR C,ADRLOW
+        AND 0FH
+        RLC C
+        RLC C
+        RLC C
+        RLC C
+        JR ADRPUT
+ADRLOW: AND 0F0H
+ADRPUT: OR C
         LD (HL),A
-        JR DESK
+        LD A,(HELD)
+        INC A
+        AND 03H
+        JP NZ,NTH
+        LD HL,(TYPED)
+        LD A,(STATE)
+        CP GOING
+        JR Z,ARRIVE
+        XOR A
+        JP NTH
 
-SHOW:   LD DE,BUFFER
-        LD A,(PLACE+1)
-        CALL TWO
+ATSIGN: DB 77H,78H,0,0          ; At
+RUNSGN: DB 50H,1CH,54H,0        ; run
+
+; The tape in the buffer.
+SHOW:   LD HL,(PLACE)
+        DEC HL
+        LD DE,BUFFER
+        CALL CELL
+        CALL CELL
+        CALL CELL
         LD A,(PLACE)
         CALL TWO
-        XOR A
-        LD (DE),A
-        INC DE
-        LD (DE),A
-        INC DE
-        LD HL,(PLACE)
-        LD A,(HL)
+        LD HL,BUFFER+2
+        LD A,(STATE)
+        CP HALF
+        JR NZ,POINT
+        LD A,(HELD)
+        CALL SIGN
+        LD HL,BUFFER+2
+        LD (HL),A
+        INC HL
+        LD (HL),08H     ; _
+POINT:  SET 7,(HL)
+        RET
+
+; The byte at HL as two signs to DE and on; HL = the place behind it.
+CELL:   LD A,(HL)
+        INC HL
+        PUSH HL
         CALL TWO
-        LD A,(FIELD)
-        OR A
-        LD HL,BUFFER+3
-        JR Z,MARK
-        LD HL,BUFFER+7
-MARK:   SET 7,(HL)
+        POP HL
         RET
 
 ; A as two signs to DE and on.
@@ -301,6 +484,6 @@ SIGN:   AND 0FH
         LD A,(HL)
         RET
 
-        ORG 01F0H       ; sixteen bytes in one page: the sum above has no carry
+        ORG 0300H       ; sixteen bytes in one page: the sum above has no carry
 SIGNS:  DB 3FH,06H,5BH,4FH,66H,6DH,7DH,07H
         DB 7FH,6FH,77H,7CH,39H,5EH,79H,71H

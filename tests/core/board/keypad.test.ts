@@ -14,7 +14,7 @@ function rowsAt(keypad: Keypad, times: readonly number[], selected = 0xff): numb
 describe('keys over time', () => {
   test('a key is down from the first T-state to the last, which is excluded', () => {
     const keypad = new Keypad(benchEight)
-    keypad.schedule([{ key: 'PLACE', from: 100, to: 200 }])
+    keypad.schedule([{ key: 'AT', from: 100, to: 200 }])
     expect(rowsAt(keypad, [99, 100, 199, 200])).toEqual([0, 4, 4, 0])
   })
 

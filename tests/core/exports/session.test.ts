@@ -18,7 +18,7 @@ const session: Session = {
   program: { format: 'assembly', text: ' LD A,(4600H)\n OUT (22H),A\n HALT\n' },
   start: {
     ...{ entry: null, ends: 'halt', registers: { bc: 0x1234, iff1: true }, memory: [{ at: 0x4600, bytes: [0xff, 0] }] },
-    ...{ keys: [{ key: 'PLACE', from: 10, to: 20, bounceTStates: 5 }], switches: 3, fill: { seed: -7 } },
+    ...{ keys: [{ key: 'AT', from: 10, to: 20, bounceTStates: 5 }], switches: 3, fill: { seed: -7 } },
     ...{ isTimerOn: true, budget: 100_000 },
   },
   exercise: { id: 'c1', caseId: 'as-it-is', seed: 12 },

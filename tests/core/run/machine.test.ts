@@ -1,9 +1,8 @@
 import { describe, expect, test } from 'vitest'
-import { benchEight, segmentsOf } from '../../../core/board/index.ts'
+import { benchEight } from '../../../core/board/index.ts'
 import { Machine } from '../../../core/run/index.ts'
 import { request } from './programs.ts'
-
-const ms = 2500
+import { ms, shown, tap } from './fingers.ts'
 
 /** A machine with a program at 4000h, run from there. */
 function started(text: string): Machine {
@@ -12,94 +11,6 @@ function started(text: string): Machine {
   machine.setRegisters({ pc: 0x4000, sp: 0x4800 })
   return machine
 }
-
-/** The digits as an eye sees them, and the state of the first. */
-const shown = (machine: Machine) =>
-  machine
-    .digitsNow()
-    .map(({ glyph }) => glyph)
-    .join('')
-
-/** Press and release a key, as a finger does. */
-function tap(machine: Machine, ...keys: string[]): void {
-  for (const key of keys) {
-    machine.press(key)
-    machine.runUntil(machine.tStates + 60 * ms)
-    machine.release(key)
-    machine.runUntil(machine.tStates + 60 * ms)
-  }
-}
-
-describe('the desk of the firmware', () => {
-  test('after power-on it shows where programs are keyed in and what stands there', () => {
-    const machine = new Machine(benchEight, { byte: 0xa5 })
-    machine.runUntil(200 * ms)
-    expect(shown(machine)).toBe('4000  A5')
-    expect(
-      machine.digitsNow().every(({ state }, digit) => state === ([4, 5].includes(digit) ? 'dark' : 'steady')),
-    ).toBe(true)
-    expect(machine.digitsNow()[3]?.segments).toBe((segmentsOf('0') ?? 0) | 0x80)
-  })
-
-  test('a program is keyed in byte by byte and run, and its RET comes back', () => {
-    const machine = new Machine(benchEight)
-    machine.runUntil(200 * ms)
-    tap(
-      machine,
-      'BYTE',
-      '3',
-      'E',
-      'NEXT',
-      '4',
-      '2',
-      'NEXT',
-      '3',
-      '2',
-      'NEXT',
-      '0',
-      '0',
-      'NEXT',
-      '4',
-      '6',
-      'NEXT',
-      'C',
-      '9',
-    )
-    expect([...machine.memory.slice(0x4000, 0x4006)]).toEqual([0x3e, 0x42, 0x32, 0x00, 0x46, 0xc9])
-    tap(machine, 'PLACE', '4', '0', '0', '0', 'RUN')
-    expect(machine.memory[0x4600]).toBe(0x42)
-    expect(shown(machine)).toBe('4000  3E')
-    tap(machine, '4', '6', '0', '0')
-    expect(shown(machine)).toBe('4600  42')
-    tap(machine, 'BACK', 'NEXT', 'NEXT')
-    expect(shown(machine)).toBe('4601  00')
-  })
-
-  test('a key held down counts once', () => {
-    const machine = new Machine(benchEight)
-    machine.runUntil(200 * ms)
-    machine.press('7')
-    machine.runUntil(machine.tStates + 2000 * ms)
-    machine.release('7')
-    machine.runUntil(machine.tStates + 100 * ms)
-    expect(shown(machine)).toBe(
-      '0007  FF'.replace('FF', machine.memory[7]?.toString(16).toUpperCase().padStart(2, '0') ?? ''),
-    )
-  })
-
-  test('what it makes ready before a program starts is what the profile says', () => {
-    const machine = new Machine(benchEight, { byte: 0xee })
-    machine.runUntil(200 * ms)
-    for (const { at, hex } of benchEight.firmware.ready)
-      expect(Buffer.from(machine.memory.slice(at, at + hex.length / 2)).toString('hex')).toBe(hex)
-    machine.setBreakpoints([0x4000])
-    machine.press('RUN')
-    expect(machine.runUntil(machine.tStates + 200 * ms)).toBe('breakpoint')
-    const { sp, pc, im, iff1 } = machine.registers()
-    expect({ sp, pc, im, iff1 }).toEqual({ sp: 0x47fe, pc: 0x4000, im: benchEight.timer?.interruptMode, iff1: false })
-    expect((machine.memory[0x47fe] ?? 0) | ((machine.memory[0x47ff] ?? 0) << 8)).toBe(benchEight.firmware.returnTo)
-  })
-})
 
 describe('the machine on the bench', () => {
   test('reset starts over, darkens the display and keeps RAM and time', () => {
@@ -185,7 +96,7 @@ describe('the machine on the bench', () => {
     machine.runUntil(300 * ms)
     const state = machine.saveState()
     const goOn = () => {
-      tap(machine, '1', 'NEXT', '5')
+      tap(machine, '1', 'RIGHT', '5')
       return { state: machine.saveState(), events: machine.events.toArray() }
     }
     const first = goOn()

@@ -79,16 +79,16 @@ describe('the machine of the bench', () => {
   test('the firmware answers the keys: an address is keyed in and shown, steady', () => {
     table.ask({ kind: 'run' })
     table.wait(200)
-    for (const key of ['PLACE', '4', '6', '0', '0']) table.tap(key)
-    expect(table.shown.slice(0, 4)).toBe('4600')
-    expect(table.frame.digits.slice(0, 4).every((digit) => digit.state === 'steady')).toBe(true)
+    for (const key of ['AT', '4', '6', '0']) table.tap(key)
+    expect(table.shown).toBe('AT  4600')
+    expect(table.frame.digits.slice(4).every((digit) => digit.state === 'steady')).toBe(true)
   })
 
   test('a byte keyed in on the board stands in memory, and reset keeps it', () => {
     table.ask({ kind: 'run' })
     table.ask({ kind: 'look', from: 0x4600 })
     table.wait(200)
-    for (const key of ['PLACE', '4', '6', '0', '0', 'BYTE', '3', '7']) table.tap(key)
+    for (const key of ['AT', '4', '6', '0', '0', '3', '7']) table.tap(key)
     expect(table.frame.memory[0]).toBe(0x37)
     table.ask({ kind: 'reset' })
     expect([table.frame.registers.pc, table.frame.memory[0]]).toEqual([0, 0x37])
@@ -212,7 +212,7 @@ describe('rewinding', () => {
   test('goes back over keys that were pressed, and forward to the same again', () => {
     table.ask({ kind: 'run' })
     table.wait(200)
-    for (const key of ['PLACE', '4', '6', '0', '0']) table.tap(key)
+    for (const key of ['AT', '4', '6', '0', '0']) table.tap(key)
     table.ask({ kind: 'stop' })
     const { t, steps, registers } = table.frame
     const shown = table.shown

@@ -1,68 +1,66 @@
-; Depot desk. DE is the place, which GETKEY and GLYPH leave alone; whether keys go to the byte stands in memory.
-; A byte is altered by RLD: the new figure comes in at the right, the old ones move left.
-FIELD   EQU 4720h       ; 0: figures go to the address, 1: to the byte
+; Depot desk. DE is the place, which GETKEY and GLYPH leave alone. Only E moves, so the store is a ring and nothing else
+; can be reached. The first figure of a byte waits in HELD, and no byte is written before its second one is there.
+HELD    EQU 4720h       ; 0 to 15, or FFh: no figure is waiting
         ORG 4000h
         LD DE,4600h
-        XOR A
-        LD (FIELD),A
 
+DROP:   LD A,0FFh
+KEEP:   LD (HELD),A
 DESK:   CALL SHOW
         CALL GETKEY
         CP 10h
         JR C,FIGURE
-        SUB 10h
-        JR Z,CHOOSE     ; PLACE: A = 0
+        SUB 15h
+        JR Z,LEFT
         DEC A
-        JR Z,TOBYTE
+        JR Z,ON         ; RIGHT
         DEC A
-        JR Z,BACK
-        DEC A
-        JR Z,ON
-        CP 4            ; RUN, LEFT and RIGHT are 1, 2 and 3 now, STOP is 4
-        JR NZ,DESK
+        JR NZ,DESK      ; not STOP either
         HALT
 
-TOBYTE: INC A
-CHOOSE: LD (FIELD),A
-        JR DESK
-BACK:   DEC DE
-        JR DESK
-ON:     INC DE
-        JR DESK
+LEFT:   LD A,(HELD)
+        INC A
+        JR NZ,DROP      ; a figure was waiting: only forget it
+        DEC E
+        JR DROP
 
 FIGURE: LD C,A
-        LD A,(FIELD)
-        OR A
-        EX DE,HL        ; HL: the place; the flags stay
-        JR NZ,ALTER
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        LD A,L
-        OR C
-        LD L,A
-        JR PUT
-ALTER:  LD A,H          ; only the store of 4600h to 46FFh may be altered
-        CP 46h
-        JR NZ,PUT
+        LD A,(HELD)
+        INC A
+        JR NZ,SECOND
         LD A,C
-        RLD
-PUT:    EX DE,HL
-        JR DESK
+        JR KEEP
+SECOND: DEC A
+        ADD A,A         ; times 16
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        OR C
+        LD (DE),A
+ON:     INC E
+        JR DROP
 
-; The place in four figures, two dark digits, and the byte that stands there.
+; The byte before, the byte here, the byte after, and the low half of the place.
 SHOW:   LD BC,4700h
-        LD A,D
-        CALL TWO
+        DEC E
+        CALL CELL
+        CALL CELL
+        CALL CELL
+        DEC E
+        DEC E
         LD A,E
         CALL TWO
-        XOR A
-        LD (BC),A
-        INC C
-        LD (BC),A
-        INC C
-        LD A,(DE)
+        LD A,(HELD)
+        CP 0FFh
+        RET Z
+        CALL GLYPH      ; over the byte here: the figure that waits, and a _
+        LD HL,4702h
+        LD (HL),A
+        INC L
+        LD (HL),08h
+        RET
+CELL:   LD A,(DE)
+        INC E
 TWO:    PUSH AF
         RRCA
         RRCA

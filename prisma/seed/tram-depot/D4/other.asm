@@ -1,73 +1,66 @@
-; Depot desk with two loops in place of a variable: AT is where the desk is while keys go to the address, INB while they
-; go to the byte. The place stands in memory, where the figures are made from all its nibbles in turn.
+; Depot desk with two loops in place of a variable: IDLE waits for a first figure, WAIT for a second one, which D holds the
+; first for. The place stands in memory, where INC (HL) and DEC (HL) move its low half.
 PLACE   EQU 4720h
         ORG 4000h
         LD HL,4600h
         LD (PLACE),HL
 
-AT:     CALL KEY
-        JR NC,ATCMD
-        LD HL,(PLACE)   ; HL x 16 + A
-        LD B,4
-TIMES:  ADD HL,HL
-        DJNZ TIMES
-        ADD A,L
-        LD L,A
-        LD (PLACE),HL
-        JR AT
-ATCMD:  CP 11h
-        JR NZ,AT
-
-INB:     CALL KEY
-        JR NC,INCMD
-        LD B,A
-        LD HL,(PLACE)
-        LD A,46h
-        XOR H
-        JR NZ,INB       ; outside the store
-        LD A,(HL)
-        ADD A,A
-        ADD A,A
-        ADD A,A
-        ADD A,A
-        ADD A,B
-        LD (HL),A
-        JR INB
-INCMD:  CP 10h
-        JR Z,AT
-        JR INB
-
-; Shows place and byte, waits for a key and does what BACK, NEXT and STOP ask. A: the key; carry: it is a figure.
-KEY:    LD DE,4700h
-        LD A,(PLACE+1)
-        CALL PAIR
-        LD A,(PLACE)
-        CALL PAIR
-        XOR A
-        LD (4704h),A
-        LD (4705h),A
-        LD E,06h
-        LD HL,(PLACE)
-        LD A,(HL)
-        CALL PAIR
-        CALL GETKEY
-        LD HL,(PLACE)
-        CP 12h
-        JR NZ,NOTBK
-        DEC HL
-NOTBK:  CP 13h
-        JR NZ,NOTNX
-        INC HL
-NOTNX:  LD (PLACE),HL
+FIRST:  CALL TAPE
+IDLE:   CALL GETKEY
+        CP 10h
+        JR C,HALF
+        LD HL,PLACE
         CP 17h
         JR Z,ENDED
-        CP 10h
-        RET
-ENDED:  POP HL
-        HALT
+        CP 16h
+        JR Z,FORTH
+        CP 15h
+        JR NZ,IDLE
+        DEC (HL)
+        JR FIRST
+FORTH:  INC (HL)
+        JR FIRST
 
-; A as two figures to DE and on.
-PAIR:   LD B,A
+HALF:   LD D,A
+        CALL GLYPH
+        LD (4702h),A
+        LD A,08h        ; _
+        LD (4703h),A
+WAIT:   CALL GETKEY
+        LD HL,PLACE
+        CP 10h
+        JR C,WHOLE
+        CP 15h
+        JR Z,FIRST
+        CP 16h
+        JR Z,FORTH
+        CP 17h
+        JR NZ,WAIT
+ENDED:  HALT
+
+WHOLE:  LD C,A          ; D x 16 + A
+        LD A,D
+        LD B,4
+TIMES:  ADD A,A
+        DJNZ TIMES
+        ADD A,C
+        LD HL,(PLACE)
+        LD (HL),A
+        LD HL,PLACE
+        JR FORTH
+
+; Three bytes of the store from the one before the place on, then the place.
+TAPE:   LD HL,(PLACE)
+        DEC L
+        LD DE,4700h
+        LD B,3
+CELLS:  LD A,(HL)
+        CALL PAIR
+        INC L
+        DJNZ CELLS
+        LD A,(PLACE)
+PAIR:   PUSH HL
+        LD C,A
         AND 0F0h
         RLCA
         RLCA
@@ -76,8 +69,9 @@ PAIR:   LD B,A
         CALL GLYPH
         LD (DE),A
         INC E
-        LD A,B
+        LD A,C
         CALL GLYPH
         LD (DE),A
         INC E
+        POP HL
         RET

@@ -1,61 +1,59 @@
-FIELD   EQU 4720h
+HELD    EQU 4720h
         ORG 4000h
         LD DE,4600h
-        XOR A
-        LD (FIELD),A
+DROP:   LD A,0FFh
+KEEP:   LD (HELD),A
 DESK:   CALL SHOW
         CALL GETKEY
         CP 10h
         JR C,FIGURE
-        SUB 10h
-        JR Z,CHOOSE
-        DEC A
-        JR Z,TOBYTE
-        DEC A
-        JR Z,BACK
+        SUB 15h
+        JR Z,LEFT
         DEC A
         JR Z,ON
-        CP 4
+        DEC A
         JR NZ,DESK
         HALT
-TOBYTE: INC A
-CHOOSE: LD (FIELD),A
-        JR DESK
-BACK:   DEC DE
-        JR DESK
-ON:     INC DE
-        JR DESK
+LEFT:   LD A,(HELD)
+        INC A
+        JR NZ,DROP
+        DEC E
+        JR DROP
 FIGURE: LD C,A
-        LD A,(FIELD)
-        OR A
-        EX DE,HL
-        JR NZ,ALTER
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        LD A,L
-        OR C
-        LD L,A
-        JR PUT
-ALTER:  LD A,H
-        CP 46h
-        JR NZ,PUT
+        LD A,(HELD)
+        INC A
+        JR NZ,SECOND
         LD A,C
-        RLD
-PUT:    EX DE,HL
-        JR DESK
+        JR KEEP
+SECOND: DEC A
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        OR C
+        LD (DE),A
+ON:     INC E
+        JR DROP
 SHOW:   LD BC,4700h
-        LD A,D
-        CALL TWO
+        DEC E
+        CALL CELL
+        CALL CELL
+        CALL CELL
+        DEC E
+        DEC E
         LD A,E
         CALL TWO
-        XOR A
-        LD (BC),A
-        INC C
-        LD (BC),A
-        INC C
-        LD A,(DE)
+        LD A,(HELD)
+        CP 0FFh
+        RET Z
+        CALL GLYPH
+        LD HL,4702h
+        LD (HL),A
+        INC L
+        LD (HL),08h
+        RET
+CELL:   LD A,(DE)
+        INC E
 TWO:    PUSH AF
         CALL ONE
         POP AF

@@ -1,63 +1,59 @@
-FIELD   EQU 4720h
+HELD    EQU 4720h
         ORG 4000h
         LD BC,4600h
-        XOR A
-        LD (FIELD),A
+DROP:   LD A,0FFh
+KEEP:   LD (HELD),A
 DESK:   CALL SHOW
         CALL GETKEY
         CP 10h
         JR C,FIGURE
-        SUB 10h
-        JR Z,CHOOSE
-        DEC A
-        JR Z,TOBYTE
-        DEC A
-        JR Z,BACK
+        SUB 15h
+        JR Z,LEFT
         DEC A
         JR Z,ON
-        CP 4
+        DEC A
         JR NZ,DESK
         HALT
-TOBYTE: INC A
-CHOOSE: LD (FIELD),A
-        JR DESK
-BACK:   DEC BC
-        JR DESK
-ON:     INC BC
-        JR DESK
+LEFT:   LD A,(HELD)
+        INC A
+        JR NZ,DROP
+        DEC C
+        JR DROP
 FIGURE: LD E,A
-        LD A,(FIELD)
-        OR A
-        LD H,B
-        LD L,C
-        JR NZ,ALTER
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        ADD HL,HL
-        LD A,L
-        OR E
-        LD L,A
-        JR PUT
-ALTER:  LD A,H
-        CP 46h
-        JR NZ,PUT
+        LD A,(HELD)
+        INC A
+        JR NZ,SECOND
         LD A,E
-        RLD
-PUT:    LD B,H
-        LD C,L
-        JR DESK
+        JR KEEP
+SECOND: DEC A
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        OR E
+        LD (BC),A
+ON:     INC C
+        JR DROP
 SHOW:   LD DE,4700h
-        LD A,B
-        CALL TWO
+        DEC C
+        CALL CELL
+        CALL CELL
+        CALL CELL
+        DEC C
+        DEC C
         LD A,C
         CALL TWO
-        XOR A
-        LD (DE),A
-        INC E
-        LD (DE),A
-        INC E
-        LD A,(BC)
+        LD A,(HELD)
+        CP 0FFh
+        RET Z
+        CALL GLYPH
+        LD HL,4702h
+        LD (HL),A
+        INC L
+        LD (HL),08h
+        RET
+CELL:   LD A,(BC)
+        INC C
 TWO:    PUSH AF
         RRCA
         RRCA
