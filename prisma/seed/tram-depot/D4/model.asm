@@ -4,10 +4,20 @@ HELD    EQU 4720h       ; 0 to 15, or FFh: no figure is waiting
         ORG 4000h
         LD DE,4600h
 
+; The byte before, the byte here, the byte after, and the low half of the place.
 DROP:   LD A,0FFh
-KEEP:   LD (HELD),A
-DESK:   CALL SHOW
-        CALL GETKEY
+        LD (HELD),A
+        LD BC,4700h
+        DEC E
+        CALL CELL
+        CALL CELL
+        CALL CELL
+        DEC E
+        DEC E
+        LD A,E
+        CALL TWO
+
+KEY:    CALL GETKEY
         CP 10h
         JR C,FIGURE
         SUB 15h
@@ -15,7 +25,7 @@ DESK:   CALL SHOW
         DEC A
         JR Z,ON         ; RIGHT
         DEC A
-        JR NZ,DESK      ; not STOP either
+        JR NZ,KEY       ; not STOP either
         HALT
 
 LEFT:   LD A,(HELD)
@@ -29,7 +39,12 @@ FIGURE: LD C,A
         INC A
         JR NZ,SECOND
         LD A,C
-        JR KEEP
+        LD (HELD),A
+        CALL GLYPH      ; over the byte here: the figure that waits, and a _
+        LD (4702h),A
+        LD A,08h
+        LD (4703h),A
+        JR KEY
 SECOND: DEC A
         ADD A,A         ; times 16
         ADD A,A
@@ -40,25 +55,7 @@ SECOND: DEC A
 ON:     INC E
         JR DROP
 
-; The byte before, the byte here, the byte after, and the low half of the place.
-SHOW:   LD BC,4700h
-        DEC E
-        CALL CELL
-        CALL CELL
-        CALL CELL
-        DEC E
-        DEC E
-        LD A,E
-        CALL TWO
-        LD A,(HELD)
-        CP 0FFh
-        RET Z
-        CALL GLYPH      ; over the byte here: the figure that waits, and a _
-        LD HL,4702h
-        LD (HL),A
-        INC L
-        LD (HL),08h
-        RET
+; The byte at DE, and A, as two figures at BC and on.
 CELL:   LD A,(DE)
         INC E
 TWO:    PUSH AF
@@ -66,9 +63,11 @@ TWO:    PUSH AF
         RRCA
         RRCA
         RRCA
-        CALL ONE
+        CALL GLYPH
+        LD (BC),A
+        INC C
         POP AF
-ONE:    CALL GLYPH
+        CALL GLYPH
         LD (BC),A
         INC C
         RET

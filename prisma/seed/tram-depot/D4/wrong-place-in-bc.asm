@@ -2,9 +2,17 @@ HELD    EQU 4720h
         ORG 4000h
         LD BC,4600h
 DROP:   LD A,0FFh
-KEEP:   LD (HELD),A
-DESK:   CALL SHOW
-        CALL GETKEY
+        LD (HELD),A
+        LD DE,4700h
+        DEC C
+        CALL CELL
+        CALL CELL
+        CALL CELL
+        DEC C
+        DEC C
+        LD A,C
+        CALL TWO
+KEY:    CALL GETKEY
         CP 10h
         JR C,FIGURE
         SUB 15h
@@ -12,7 +20,7 @@ DESK:   CALL SHOW
         DEC A
         JR Z,ON
         DEC A
-        JR NZ,DESK
+        JR NZ,KEY
         HALT
 LEFT:   LD A,(HELD)
         INC A
@@ -24,7 +32,12 @@ FIGURE: LD E,A
         INC A
         JR NZ,SECOND
         LD A,E
-        JR KEEP
+        LD (HELD),A
+        CALL GLYPH
+        LD (4702h),A
+        LD A,08h
+        LD (4703h),A
+        JR KEY
 SECOND: DEC A
         ADD A,A
         ADD A,A
@@ -34,24 +47,6 @@ SECOND: DEC A
         LD (BC),A
 ON:     INC C
         JR DROP
-SHOW:   LD DE,4700h
-        DEC C
-        CALL CELL
-        CALL CELL
-        CALL CELL
-        DEC C
-        DEC C
-        LD A,C
-        CALL TWO
-        LD A,(HELD)
-        CP 0FFh
-        RET Z
-        CALL GLYPH
-        LD HL,4702h
-        LD (HL),A
-        INC L
-        LD (HL),08h
-        RET
 CELL:   LD A,(BC)
         INC C
 TWO:    PUSH AF
@@ -59,9 +54,11 @@ TWO:    PUSH AF
         RRCA
         RRCA
         RRCA
-        CALL ONE
+        CALL GLYPH
+        LD (DE),A
+        INC E
         POP AF
-ONE:    CALL GLYPH
+        CALL GLYPH
         LD (DE),A
         INC E
         RET

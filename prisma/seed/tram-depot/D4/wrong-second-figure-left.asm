@@ -2,41 +2,8 @@ HELD    EQU 4720h
         ORG 4000h
         LD DE,4600h
 DROP:   LD A,0FFh
-KEEP:   LD (HELD),A
-DESK:   CALL SHOW
-        CALL GETKEY
-        CP 10h
-        JR C,FIGURE
-        SUB 15h
-        JR Z,LEFT
-        DEC A
-        JR Z,ON
-        DEC A
-        JR NZ,DESK
-        HALT
-LEFT:   LD A,(HELD)
-        INC A
-        JR NZ,DROP
-        DEC E
-        JR DROP
-FIGURE: LD C,A
-        LD A,(HELD)
-        INC A
-        JR NZ,SECOND
-        LD A,C
-        JR KEEP
-SECOND: DEC A
-        LD B,A
-        LD A,C
-        ADD A,A
-        ADD A,A
-        ADD A,A
-        ADD A,A
-        OR B
-        LD (DE),A
-ON:     INC E
-        JR DROP
-SHOW:   LD BC,4700h
+        LD (HELD),A
+        LD BC,4700h
         DEC E
         CALL CELL
         CALL CELL
@@ -45,15 +12,42 @@ SHOW:   LD BC,4700h
         DEC E
         LD A,E
         CALL TWO
+KEY:    CALL GETKEY
+        CP 10h
+        JR C,FIGURE
+        SUB 15h
+        JR Z,LEFT
+        DEC A
+        JR Z,ON
+        DEC A
+        JR NZ,KEY
+        HALT
+LEFT:   LD A,(HELD)
+        INC A
+        JR NZ,DROP
+        DEC E
+        JR DROP
+FIGURE: LD C,A
         LD A,(HELD)
-        CP 0FFh
-        RET Z
+        LD B,A
+        INC A
+        JR NZ,SECOND
+        LD A,C
+        LD (HELD),A
         CALL GLYPH
-        LD HL,4702h
-        LD (HL),A
-        INC L
-        LD (HL),08h
-        RET
+        LD (4702h),A
+        LD A,08h
+        LD (4703h),A
+        JR KEY
+SECOND: LD A,C
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        ADD A,A
+        OR B
+        LD (DE),A
+ON:     INC E
+        JR DROP
 CELL:   LD A,(DE)
         INC E
 TWO:    PUSH AF
@@ -61,9 +55,11 @@ TWO:    PUSH AF
         RRCA
         RRCA
         RRCA
-        CALL ONE
+        CALL GLYPH
+        LD (BC),A
+        INC C
         POP AF
-ONE:    CALL GLYPH
+        CALL GLYPH
         LD (BC),A
         INC C
         RET

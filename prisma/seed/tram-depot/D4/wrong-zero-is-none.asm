@@ -2,9 +2,17 @@ HELD    EQU 4720h
         ORG 4000h
         LD DE,4600h
 DROP:   XOR A
-KEEP:   LD (HELD),A
-DESK:   CALL SHOW
-        CALL GETKEY
+        LD (HELD),A
+        LD BC,4700h
+        DEC E
+        CALL CELL
+        CALL CELL
+        CALL CELL
+        DEC E
+        DEC E
+        LD A,E
+        CALL TWO
+KEY:    CALL GETKEY
         CP 10h
         JR C,FIGURE
         SUB 15h
@@ -12,7 +20,7 @@ DESK:   CALL SHOW
         DEC A
         JR Z,ON
         DEC A
-        JR NZ,DESK
+        JR NZ,KEY
         HALT
 LEFT:   LD A,(HELD)
         OR A
@@ -24,7 +32,12 @@ FIGURE: LD C,A
         OR A
         JR NZ,SECOND
         LD A,C
-        JR KEEP
+        LD (HELD),A
+        CALL GLYPH
+        LD (4702h),A
+        LD A,08h
+        LD (4703h),A
+        JR KEY
 SECOND: ADD A,A
         ADD A,A
         ADD A,A
@@ -33,24 +46,6 @@ SECOND: ADD A,A
         LD (DE),A
 ON:     INC E
         JR DROP
-SHOW:   LD BC,4700h
-        DEC E
-        CALL CELL
-        CALL CELL
-        CALL CELL
-        DEC E
-        DEC E
-        LD A,E
-        CALL TWO
-        LD A,(HELD)
-        OR A
-        RET Z
-        CALL GLYPH
-        LD HL,4702h
-        LD (HL),A
-        INC L
-        LD (HL),08h
-        RET
 CELL:   LD A,(DE)
         INC E
 TWO:    PUSH AF
@@ -58,9 +53,11 @@ TWO:    PUSH AF
         RRCA
         RRCA
         RRCA
-        CALL ONE
+        CALL GLYPH
+        LD (BC),A
+        INC C
         POP AF
-ONE:    CALL GLYPH
+        CALL GLYPH
         LD (BC),A
         INC C
         RET
