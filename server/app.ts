@@ -29,6 +29,7 @@ import { settingsPlugin } from './plugins/settings.ts'
 import { progressRoutes } from './progress/routes.ts'
 import { noteRoutes, noteStaffRoutes } from './reviews/note-routes.ts'
 import { reviewStaffRoutes } from './reviews/routes.ts'
+import { writtenStaffRoutes } from './reviews/written-routes.ts'
 import { savedAnswerRoutes } from './saved-answers/routes.ts'
 import { registerScopes } from './scopes.ts'
 import { serverRoutes } from './server-routes.ts'
@@ -115,6 +116,7 @@ export async function buildApp({
       progressRoutes,
       markStaffRoutes,
       reviewStaffRoutes,
+      writtenStaffRoutes,
       noteStaffRoutes,
       savedAnswerRoutes,
     ],

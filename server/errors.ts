@@ -157,6 +157,17 @@ const table = {
     explanation:
       'It holds a NUL character: perhaps a binary file was sent instead of its hex dump. It was not counted as an attempt.',
   },
+  'answer-unfit': {
+    status: 422,
+    title: 'A written answer does not fit its question.',
+    explanation:
+      'The exercise says which questions it has and how long an answer may be. Nothing was counted as an attempt.',
+  },
+  'marking-unfit': {
+    status: 422,
+    title: 'The marks do not fit the question.',
+    explanation: 'An answer gets points of its rubric, and at most the marks of its question.',
+  },
   'format-not-taken': {
     status: 422,
     title: 'The exercise does not take this form of program.',

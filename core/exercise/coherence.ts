@@ -1,6 +1,7 @@
 import { kindNamed } from './checks/index.ts'
 import { namesIn } from './constants.ts'
 import type { Exercise } from './exercise.ts'
+import { marksByHand } from './question.ts'
 import { restingOnItself } from './rests.ts'
 import { documentProblem, nearestSpelling, type DocumentProblem, type Path } from './schema/index.ts'
 
@@ -16,6 +17,7 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
     ['cases', caseIds],
     ['checks', checkIds],
     ['cards', exercise.cards.map((each) => each.id)],
+    ['questions', exercise.questions.map((each) => each.id)],
   ] as const
   for (const [field, ids] of lists) {
     for (const [i, id] of ids.entries()) {
@@ -26,11 +28,17 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
   }
 
   // Marks are written with few decimals; a millionth of a mark is the noise of adding them up.
-  const marks = exercise.groups.reduce((sum, each) => sum + each.marks, 0)
+  const marks = exercise.groups.reduce((sum, each) => sum + each.marks, 0) + marksByHand(exercise)
   if (Math.abs(marks - 100) > 1e-6) {
     problems.push(
       documentProblem(['groups'], 'marks', `marks that add up to ${Number(marks.toFixed(2))}`, 'exactly 100'),
     )
+  }
+  for (const [i, { marks: outOf, rubric }] of exercise.questions.entries()) {
+    const sum = rubric.reduce((total, point) => total + point.marks, 0)
+    if (Math.abs(sum - outOf) <= 1e-6) continue
+    const found = `points that add up to ${Number(sum.toFixed(2))}`
+    problems.push(documentProblem(['questions', i, 'rubric'], 'rubric', found, `${outOf}, the marks of the question`))
   }
   for (const [i, each] of exercise.groups.entries()) {
     if (exercise.checks.some((check) => check.group === each.id)) continue

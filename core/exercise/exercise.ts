@@ -2,6 +2,7 @@ import type { Check } from './check-schema.ts'
 import { exerciseCase, given } from './case.ts'
 import { constant, type WrittenParts } from './constants.ts'
 import { feedback, noFeedbackSettings } from './feedback.ts'
+import { question } from './question.ts'
 import {
   choice,
   dictionary,
@@ -50,7 +51,7 @@ const program = object('program', 'What a hand-in has to be.', {
 const group = object('group', 'Checks that belong together, with their marks.', {
   id: required(name, 'Its short name; checks name it in `group`.'),
   title: required(text(1, 80), 'What a reader calls it.'),
-  marks: required(number(0, 100), 'Marks for all its checks; the groups together have 100.'),
+  marks: required(number(0, 100), 'Marks for all its checks; groups and questions together have 100.'),
   restsOn: optional(
     list(name, 0, 64),
     'Checks, or whole groups, on which its checks rest: they count as far as those have earned their own marks.',
@@ -101,7 +102,8 @@ export const exerciseFields = {
   budget: optional(duration, 'T-states after which each run is stopped.', { amount: 40_000_000, unit: 'T' } as const),
   given: optional(given, 'What the machine holds when each run begins.', null, 'power-on values'),
   cases: required(list(exerciseCase, 1, 64), 'The runs on which the checks are decided.'),
-  groups: required(list(group, 1, 12), 'The groups of checks; their marks add up to 100.'),
+  groups: required(list(group, 1, 12), 'The groups of checks; their marks and those of the questions add up to 100.'),
+  questions: optional(list(question, 0, 6), 'Questions to answer in words, marked by a person.', []),
   hints: optional(list(hint, 0, 12), 'The ladder of hints.', []),
   cards: optional(list(card, 0, 12), 'Concept cards.', []),
   constants: optional(list(constant, 0, 16), 'Values of which each student gets their own.', []),

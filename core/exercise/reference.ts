@@ -9,7 +9,8 @@ import { isObjectSchema, type Fields, type JsonSchema, type ObjectSchema, type S
 const digests = new WeakMap<Exercise, string>()
 
 /**
- * SHA-256 over the exercise as JSON, without what decides no report (who sees repairs and the model answer, messages):
+ * SHA-256 over the exercise as JSON, without what decides no report (who sees repairs and the model answer, messages,
+ * questions that people mark):
  * two exercises with the same digest grade alike. An exercise with one student's constants in place has the digest of its
  * document. Worked out once for each.
  */
@@ -20,6 +21,7 @@ export function exerciseDigest(exercise: Exercise): string {
     repair: _repair,
     compare: _compare,
     feedback: _feedback,
+    questions: _questions,
     constants,
     written,
     ...graded

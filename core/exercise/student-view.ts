@@ -6,6 +6,7 @@ import { kindNamed } from './checks/index.ts'
 import type { Exercise } from './exercise.ts'
 import { exerciseFor } from './exercise-for.ts'
 import { prepareCheck } from './parse.ts'
+import { studentQuestion, type StudentQuestion } from './question.ts'
 
 /** What a student may know of a visible check. */
 export interface StudentCheck {
@@ -34,9 +35,13 @@ export interface StudentHint extends Omit<Exercise['hints'][number], 'say'> {
  * hidden checks only the group and the category; of constants the student's own values. `runRequestFor` takes it for the
  * visible cases.
  */
-export interface StudentView extends Omit<Exercise, 'format' | 'model' | 'checks' | 'written' | 'feedback' | 'hints'> {
+export interface StudentView extends Omit<
+  Exercise,
+  'format' | 'model' | 'checks' | 'written' | 'feedback' | 'hints' | 'questions'
+> {
   readonly format: 'hexcairn-exercise-view/1'
   readonly hints: readonly StudentHint[]
+  readonly questions: readonly StudentQuestion[]
   readonly hiddenCases: number
   readonly visibleChecks: readonly StudentCheck[]
   readonly hiddenChecks: readonly { readonly group: string; readonly category: string }[]
@@ -65,6 +70,7 @@ export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): Stu
       ...group,
       restsOn: group.restsOn.filter((id) => visibleIds.includes(id) || exercise.groups.some((each) => each.id === id)),
     })),
+    questions: exercise.questions.map(studentQuestion),
     cases: visibleCases.map((each) => withoutUnseenValues(each, visibleChecks)),
     hiddenCases: exercise.cases.length - visibleCases.length,
     visibleChecks: visibleChecks.map((check) => studentCheck(exercise, check, profile)),

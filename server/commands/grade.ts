@@ -27,7 +27,9 @@ export function gradeCommand(named: string, file: string, options: GradeOptions)
 }
 
 function reportText(report: Report): string {
-  const rows = [`${report.exercise.id} ${report.exercise.title}: ${report.score} of 100`]
+  const outOf = report.groups.reduce((sum, group) => sum + group.outOf, 0)
+  const rows = [`${report.exercise.id} ${report.exercise.title}: ${report.score} of ${outOf}`]
+  if (outOf < 100) rows.push(`The other ${100 - outOf} are for written answers, which people mark.`)
   for (const group of report.groups) {
     rows.push('', `${group.title}: ${group.marks} of ${group.outOf}`)
     for (const check of report.checks.filter(({ group: id }) => id === group.id)) rows.push(...checkRows(check))

@@ -64,6 +64,10 @@ export interface Api {
     reply: submissions.SubmissionPage
   }
   'GET /api/submissions/:submissionId': { reply: submissions.Submission }
+  'PUT /api/submissions/:submissionId/written/:questionId': {
+    body: submissions.WrittenMarking
+    reply: submissions.Submission
+  }
   'GET /api/submissions/:submissionId/trace': { reply: Trace }
   'GET /api/submissions/:submissionId/diagnosis': { reply: Diagnosis }
   'GET /api/submissions/:submissionId/notes': { reply: reviews.NoteList }

@@ -31,7 +31,7 @@ export const ServerMessage = Type.Union([
     studentId: Id,
     progress: nullable(Progress),
   }),
-  /** Also for `unreadable`; the report is fetched with `GET /api/submissions/:submissionId`. */
+  /** Also for `unreadable`, and when a written answer was marked; the report is fetched with `GET /api/submissions/:submissionId`. */
   Type.Object({ kind: Type.Literal('submission-graded'), submission: SubmissionSummary }),
   Type.Object({ kind: Type.Literal('submission-fault'), submission: SubmissionSummary }),
   Type.Object({ kind: Type.Literal('review-changed'), submissionId: Id, courseId: Id, state: ReviewState }),

@@ -5,7 +5,7 @@ import { CourseRole, Id, nullable, Person, Timestamp } from './value.ts'
 /** The newest submission of a student to an exercise that needs a look and is not settled. */
 export const ReviewItem = Type.Object({
   submission: SubmissionSummary,
-  reason: Type.Enum(['failing', 'unreadable', 'grader-fault', 'held']),
+  reason: Type.Enum(['failing', 'to-mark', 'unreadable', 'grader-fault', 'held']),
   /** Titles of the checks that were not passed, in the order of the report. */
   failed: Type.Array(Type.Object({ checkId: Type.String(), title: Type.String(), outcome: Type.String() })),
   firstWrong: nullable(Type.Object({ caseId: Type.String(), step: Type.Integer(), checkId: Type.String() })),

@@ -27,7 +27,12 @@ export type Report = GradingReport
 
 /** Body of `POST /api/exercises/:exerciseId/submissions`; headers `Prefer: wait=10` and `Idempotency-Key` are heard. */
 export const NewSubmission = Type.Object(
-  { format: ProgramFormat, text: Type.String() },
+  {
+    format: ProgramFormat,
+    text: Type.String(),
+    /** Answers in words by the id of their question. */
+    answers: Type.Optional(Type.Record(Type.String({ maxLength: 40 }), Type.String(), { maxProperties: 6 })),
+  },
   { additionalProperties: false },
 )
 export type NewSubmission = Static<typeof NewSubmission>
@@ -53,7 +58,7 @@ export const SubmissionSummary = Type.Object({
   format: ProgramFormat,
   receipt: Receipt,
   state: SubmissionState,
-  /** 0 to 100; null until graded. */
+  /** 0 to 100: what the checks gave, and what people gave for written answers; null until graded. */
   score: nullable(Type.Number()),
   isFullMarks: Type.Boolean(),
   gradedAt: nullable(Timestamp),
@@ -62,6 +67,8 @@ export const SubmissionSummary = Type.Object({
   notes: Type.Integer(),
   /** Whether the search for causes has ended. */
   diagnosis: DiagnosisState,
+  /** Written answers that nobody has marked yet. */
+  toMark: Type.Integer(),
 })
 export type SubmissionSummary = Static<typeof SubmissionSummary>
 
@@ -69,12 +76,49 @@ export type SubmissionSummary = Static<typeof SubmissionSummary>
 export const Progress = Type.Object({ casesDone: Type.Integer(), cases: Type.Integer() })
 export type Progress = Static<typeof Progress>
 
+/** A question answered in words, and what staff gave for it. */
+export const WrittenAnswer = Type.Object({
+  questionId: Id,
+  ask: Type.String(),
+  outOf: Type.Number(),
+  /** Empty where nothing was written: that gets no marks and needs none given. */
+  text: Type.String(),
+  /** Null until it is marked. */
+  marks: nullable(Type.Number()),
+  remark: nullable(Type.String()),
+  markedBy: nullable(Person),
+  markedAt: nullable(Timestamp),
+  /** What its marks are for; null for a student until it is marked. */
+  rubric: nullable(Type.Array(Type.Object({ marks: Type.Number(), for: Type.String(), isMet: Type.Boolean() }))),
+  /** An answer that gets all marks; null for students. */
+  sample: nullable(Type.String()),
+})
+export type WrittenAnswer = Static<typeof WrittenAnswer>
+
+/** Body of `PUT /api/submissions/:submissionId/written/:questionId`. */
+export const WrittenMarking = Type.Object(
+  {
+    /** Places in the rubric, from 0, of the points that the answer makes. */
+    points: Type.Array(Type.Integer({ minimum: 0, maximum: 7 }), { maxItems: 8, uniqueItems: true }),
+    /** In place of the sum of the points. */
+    marks: Type.Optional(nullable(Type.Number({ minimum: 0, maximum: 100 }))),
+    remark: Type.Optional(nullable(Type.String({ maxLength: 1000 }))),
+  },
+  { additionalProperties: false },
+)
+export type WrittenMarking = Static<typeof WrittenMarking>
+
+export const WrittenParams = Type.Object({ submissionId: Id, questionId: Id })
+export type WrittenParams = Static<typeof WrittenParams>
+
 export const Submission = Type.Object({
   ...SubmissionSummary.properties,
   text: Type.String(),
   /** Revision of the exercise that it is graded against. */
   exerciseRevision: Type.Integer(),
   report: nullable(Report),
+  /** One for each question of the exercise. */
+  written: Type.Array(WrittenAnswer),
   /** Submissions before this one in the queue, 0 when it is next; null unless waiting. */
   ahead: nullable(Type.Integer()),
   /** What staff wrote for each other when they held or settled it; null for students. */

@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync } from 'node:fs'
+import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { parseDocument } from 'yaml'
 import { formatOfFile } from '../../core/exercise/index.ts'
@@ -16,6 +16,8 @@ export interface ExerciseFiles {
   readonly source: string
   readonly right: readonly ProgramFile[]
   readonly wrong: readonly ProgramFile[]
+  /** What the class writes to its questions, by the id of the question. */
+  readonly answers: Readonly<Record<string, readonly string[]>>
 }
 
 export interface CourseFiles {
@@ -45,6 +47,7 @@ function readExerciseFiles(folder: string, id: string): ExerciseFiles {
     .map((name) => ({ name, format: formatOfFile(name), text: readFileSync(join(folder, name), 'utf8') }))
   const document = parseDocument(readFileSync(join(folder, 'exercise.yaml'), 'utf8'))
   const modelName = document.getIn(['model', 'file'])
+  const answers = join(folder, 'answers.yaml')
   const model = programs.find(({ name }) => name === modelName)
   if (model !== undefined) document.set('model', document.createNode({ format: model.format, text: model.text }))
   return {
@@ -52,5 +55,8 @@ function readExerciseFiles(folder: string, id: string): ExerciseFiles {
     source: document.toString({ lineWidth: 120 }),
     right: programs.filter(({ name }) => !name.startsWith('wrong-')),
     wrong: programs.filter(({ name }) => name.startsWith('wrong-')),
+    answers: existsSync(answers)
+      ? (parseDocument(readFileSync(answers, 'utf8')).toJS() as ExerciseFiles['answers'])
+      : {},
   }
 }

@@ -7,6 +7,8 @@ export interface PlannedHandIn {
   readonly program: ProgramFile
   /** Hours before the demo was started. */
   readonly hoursAgo: number
+  /** What is written to the questions of the exercise. */
+  readonly answers: ReadonlyMap<string, string>
 }
 
 const day = 24
@@ -34,7 +36,18 @@ export function planClass(course: CourseFiles, userNames: readonly string[]): Pl
         exerciseId: exercise.id,
         program,
         hoursAgo: hoursAgo + (all.length - 1 - i) * 0.4,
+        answers: i === all.length - 1 ? answersOf(exercise, row) : new Map(),
       }))
+    }),
+  )
+}
+
+/** To each question one of the answers that the class has for it, or nothing. */
+function answersOf({ answers }: ExerciseFiles, row: number): ReadonlyMap<string, string> {
+  return new Map(
+    Object.entries(answers).flatMap(([id, texts]) => {
+      const text = texts[row % (texts.length + 1)]
+      return text === undefined ? [] : [[id, text] as const]
     }),
   )
 }
@@ -56,7 +69,7 @@ export function planStudent(course: CourseFiles, userName: string): PlannedHandI
   const plan: PlannedHandIn[] = []
   const add = (exercise: ExerciseFiles | undefined, program: ProgramFile | undefined, hoursAgo: number): void => {
     if (exercise !== undefined && program !== undefined)
-      plan.push({ userName, exerciseId: exercise.id, program, hoursAgo })
+      plan.push({ userName, exerciseId: exercise.id, program, hoursAgo, answers: new Map() })
   }
   add(first, first?.wrong[0], 30)
   add(first, first?.right[0], 29)

@@ -121,6 +121,7 @@ async function handInPlanned(
       seed,
       receivedAt,
       isLate: exercise.dueAt !== null && receivedAt >= exercise.dueAt,
+      answers: planned.answers,
     },
     null,
     (tx, submissionId) => app.queue.grades.enqueue(tx, submissionId),

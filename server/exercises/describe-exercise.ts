@@ -1,4 +1,10 @@
-import { exerciseFor, parseExercise, studentView, type Exercise as CoreExercise } from '../../core/exercise/index.ts'
+import {
+  exerciseFor,
+  parseExercise,
+  studentView,
+  type Exercise as CoreExercise,
+  type Question,
+} from '../../core/exercise/index.ts'
 import type { Exercise, ExerciseDocument, ExerciseSummary, Standing } from '../contract/index.ts'
 import { boards } from '../engine.ts'
 import { isStaff, type Place } from '../rights.ts'
@@ -72,6 +78,11 @@ export function readStored(document: unknown): CoreExercise {
   const read = parseExercise(document)
   if (!read.isOk) throw new Error(`A stored exercise cannot be read: ${read.problems[0]?.message ?? ''}`)
   return read.exercise
+}
+
+/** The questions of a stored revision, without reading all of it; a document of an earlier release has none. */
+export function storedQuestions(document: unknown): readonly Question[] {
+  return (document as { readonly questions?: readonly Question[] }).questions ?? []
 }
 
 /** The document as a role may see it. */

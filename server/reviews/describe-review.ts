@@ -1,4 +1,4 @@
-import type { Note, Report, ReviewItem } from '../contract/index.ts'
+import type { Note, Report, ReviewItem, SubmissionSummary } from '../contract/index.ts'
 import type { NoteRow } from '../store/notes.ts'
 import type { SummaryRow } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
@@ -7,10 +7,9 @@ import { toSubmissionSummary } from '../submissions/describe-submission.ts'
 export function toReviewItem(row: SummaryRow & { readonly report: unknown }): ReviewItem {
   const submission = toSubmissionSummary(row)
   const report = row.report as Report | null
-  const isAtFault = submission.state === 'grader-fault' || submission.state === 'unreadable'
   return {
     submission,
-    reason: submission.review === 'held' ? 'held' : isAtFault ? (submission.state as 'unreadable') : 'failing',
+    reason: reasonOf(submission),
     failed: (report?.checks ?? [])
       .filter((check) => check.outcome !== 'passed')
       .map(({ id, title, outcome }) => ({ checkId: id, title, outcome })),
@@ -19,6 +18,12 @@ export function toReviewItem(row: SummaryRow & { readonly report: unknown }): Re
         ? null
         : { caseId: report.firstWrong.caseId, step: report.firstWrong.step, checkId: report.firstWrong.checkId },
   }
+}
+
+function reasonOf({ review, state, toMark }: SubmissionSummary): ReviewItem['reason'] {
+  if (review === 'held') return 'held'
+  if (state === 'grader-fault' || state === 'unreadable') return state
+  return toMark > 0 ? 'to-mark' : 'failing'
 }
 
 /** A note as staff see it, or as a student: a place in a hidden case's run stays hidden. */

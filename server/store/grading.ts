@@ -5,6 +5,7 @@ import { writeAudit } from './audit.ts'
 import type { Database, Transaction } from './database.ts'
 import { tellNews, type SubmissionPlace } from './news.ts'
 import { formatOf } from './submissions.ts'
+import { marksGiven, totalOf } from './written-answers.ts'
 
 export const placeFields = {
   id: true,
@@ -86,8 +87,7 @@ export async function writeReport(
         state: report.status,
         gradedAt: new Date(),
         report: JSON.parse(JSON.stringify(report)) as Prisma.InputJsonObject,
-        score: report.score,
-        isFullMarks: report.isFullMarks,
+        ...totalOf(report, await marksGiven(tx, submissionId)),
         engine: report.engine,
         fault: null,
         diagnosisState: isToLookInto ? 'looking' : 'none',

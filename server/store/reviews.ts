@@ -35,7 +35,7 @@ export async function putReview(
 
 /**
  * Ids of the newest submission of each student to each exercise that has an end, is not full marks (or is held), and is
- * not settled; oldest first.
+ * not settled, or has a written answer to mark; oldest first.
  */
 const queued = (courseId: string) => Prisma.sql`
   select s.id, s.arrival from (
@@ -46,8 +46,10 @@ const queued = (courseId: string) => Prisma.sql`
     order by s."exerciseId", s."studentId", s.number desc
   ) s left join "Review" r on r."submissionId" = s.id
   where s.state in ('graded', 'unreadable', 'grader-fault')
-    and (not s."isFullMarks" or r.state = 'held')
-    and (r.state is null or r.state <> 'settled')`
+    and (
+      ((not s."isFullMarks" or r.state = 'held') and (r.state is null or r.state <> 'settled'))
+      or exists (select 1 from "WrittenAnswer" w where w."submissionId" = s.id and w.marks is null)
+    )`
 
 export interface QueuePage {
   readonly ids: readonly string[]

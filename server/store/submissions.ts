@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto'
 import type { Prisma } from '../generated/prisma/client.ts'
 import type { ProgramFormat } from '../contract/index.ts'
 import { isDuplicate } from './accounts.ts'
@@ -5,6 +6,7 @@ import { writeAudit } from './audit.ts'
 import type { Database, Transaction } from './database.ts'
 import { tellNews } from './news.ts'
 import { releasedNotes } from './notes.ts'
+import { keepAnswers, writtenFields } from './written-answers.ts'
 
 export const summaryFields = {
   id: true,
@@ -24,7 +26,7 @@ export const summaryFields = {
   student: { select: { id: true, displayName: true } },
   review: { select: { state: true } },
   diagnosisState: true,
-  _count: { select: { notes: { where: releasedNotes } } },
+  _count: { select: { notes: { where: releasedNotes }, written: { where: { marks: null } } } },
 } satisfies Prisma.SubmissionSelect
 
 export type SummaryRow = Prisma.SubmissionGetPayload<{ select: typeof summaryFields }>
@@ -36,6 +38,8 @@ const wholeFields = {
   revisionNumber: true,
   report: true,
   review: { select: { state: true, note: true } },
+  written: { select: writtenFields },
+  revision: { select: { document: true } },
 } satisfies Prisma.SubmissionSelect
 
 export type WholeRow = Prisma.SubmissionGetPayload<{ select: typeof wholeFields }>
@@ -53,6 +57,8 @@ export interface HandIn {
   readonly seed: number
   readonly receivedAt: Date
   readonly isLate: boolean
+  /** Answers in words, none of them empty, by the id of their question. */
+  readonly answers: ReadonlyMap<string, string>
 }
 
 export type AcceptResult =
@@ -68,8 +74,9 @@ export async function acceptSubmission(
   key: string | null,
   enqueue: (tx: Transaction, submissionId: string) => Promise<void>,
 ): Promise<AcceptResult> {
+  const { answers: _answers, ...row } = handIn
   const { courseId, studentId } = handIn
-  const requestDigest = `${handIn.exerciseId} ${handIn.format} ${handIn.digest}`
+  const requestDigest = requestDigestOf(handIn)
   try {
     return await database.prisma.$transaction(async (tx) => {
       // One hand-in of a person after the other: numbers have no gaps and a key is looked up before it is written.
@@ -86,9 +93,10 @@ export async function acceptSubmission(
         _max: { number: true },
       })
       const { id } = await tx.submission.create({
-        data: { ...handIn, format: storedFormats[handIn.format], number: (last._max.number ?? 0) + 1 },
+        data: { ...row, format: storedFormats[handIn.format], number: (last._max.number ?? 0) + 1 },
         select: { id: true },
       })
+      await keepAnswers(tx, id, handIn)
       if (key !== null)
         await tx.idempotencyKey.create({ data: { userId: studentId, key, requestDigest, submissionId: id } })
       await enqueue(tx, id)
@@ -114,6 +122,12 @@ export async function acceptSubmission(
     if (key !== null && isDuplicate(error)) return { kind: 'key-reused' }
     throw error
   }
+}
+
+function requestDigestOf({ exerciseId, format, digest, answers }: HandIn): string {
+  const words = [...answers].toSorted(([a], [b]) => (a < b ? -1 : 1))
+  const wordsDigest = words.length === 0 ? [] : [createHash('sha256').update(JSON.stringify(words)).digest('hex')]
+  return [exerciseId, format, digest, ...wordsDigest].join(' ')
 }
 
 export async function findSubmission({ prisma }: Database, submissionId: string): Promise<WholeRow | null> {

@@ -1,5 +1,6 @@
-import type { Report, Submission, SubmissionState, SubmissionSummary } from '../contract/index.ts'
+import type { Report, Submission, SubmissionState, SubmissionSummary, WrittenAnswer } from '../contract/index.ts'
 import { studentReport } from '../engine.ts'
+import { storedQuestions } from '../exercises/describe-exercise.ts'
 import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import { listHintsTaken } from '../store/hints.ts'
@@ -32,6 +33,7 @@ export function toSubmissionSummary(row: SummaryRow): SubmissionSummary {
     review: row.review?.state ?? 'none',
     notes: row._count.notes,
     diagnosis: row.diagnosisState,
+    toMark: row._count.written,
   }
 }
 
@@ -50,12 +52,33 @@ async function hintsTakenBefore(database: Database, row: WholeRow): Promise<Subm
     .map(({ number, answer, takenAt }) => ({ number, answer, takenAt: takenAt.toISOString() }))
 }
 
+/** The questions with what was written to them. How an answer is marked, a student learns when it is. */
+function writtenAnswers(role: Place['role'], { revision, written }: WholeRow): WrittenAnswer[] {
+  return storedQuestions(revision.document).map(({ id, ask, marks: outOf, rubric, sample }) => {
+    const row = written.find(({ questionId }) => questionId === id)
+    const isShown = isStaff(role) || (row !== undefined && row.marks !== null)
+    return {
+      questionId: id,
+      ask,
+      outOf,
+      text: row?.text ?? '',
+      marks: row?.marks ?? null,
+      remark: row?.remark ?? null,
+      markedBy: row?.markedBy ?? null,
+      markedAt: row?.markedAt?.toISOString() ?? null,
+      rubric: isShown ? rubric.map((point, i) => ({ ...point, isMet: row?.points.includes(i) ?? false })) : null,
+      sample: isStaff(role) ? sample : null,
+    }
+  })
+}
+
 export async function toSubmission(database: Database, role: Place['role'], row: WholeRow): Promise<Submission> {
   return {
     ...toSubmissionSummary(row),
     text: row.text,
     exerciseRevision: row.revisionNumber,
     report: reportFor(role, row.report),
+    written: writtenAnswers(role, row),
     ahead: row.state === 'waiting' ? await countAhead(database, row.arrival) : null,
     reviewNote: isStaff(role) ? (row.review?.note ?? null) : null,
     heldNotes: isStaff(role) ? await countHeldNotes(database, row.id) : null,

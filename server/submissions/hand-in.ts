@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto'
+import type { Question } from '../../core/exercise/index.ts'
 import type { NewSubmission } from '../contract/index.ts'
 import { ApiError } from '../errors.ts'
 import { readStored } from '../exercises/describe-exercise.ts'
@@ -40,7 +41,7 @@ export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, 
       )
   }
   const revision = await findRevision(database, exercise.id, exercise.revision)
-  const { accepts } = readStored(revision.document)
+  const { accepts, questions } = readStored(revision.document)
   if (!accepts.includes(body.format))
     throw new ApiError('format-not-taken', `Found '${body.format}', allowed ${accepts.join(', ')}.`)
   const result = await acceptSubmission(
@@ -56,6 +57,7 @@ export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, 
       seed: await seedFor(database, exercise.id, parts.studentId),
       receivedAt: now,
       isLate: exercise.dueAt !== null && now >= exercise.dueAt,
+      answers: readAnswers(body.answers ?? {}, questions),
     },
     key,
     (tx, submissionId) => parts.queue.grades.enqueue(tx, submissionId),
@@ -70,4 +72,25 @@ function requireText(text: string): void {
   if (text.trim() === '') throw new ApiError('hand-in-empty')
   const nul = text.indexOf('\0')
   if (nul !== -1) throw new ApiError('hand-in-not-text', `Found a NUL character at position ${nul + 1}, allowed text.`)
+}
+
+/** The answers that are not empty. One to no question, or longer than its question takes, is refused. */
+function readAnswers(
+  given: Readonly<Record<string, string>>,
+  questions: readonly Pick<Question, 'id' | 'longest'>[],
+): ReadonlyMap<string, string> {
+  const kept = new Map<string, string>()
+  for (const [id, written] of Object.entries(given)) {
+    const question = questions.find((each) => each.id === id)
+    if (question === undefined) {
+      const known = questions.length === 0 ? 'none' : questions.map((each) => each.id).join(', ')
+      throw new ApiError('answer-unfit', `Found an answer to '${id}', allowed ${known}.`)
+    }
+    const text = written.trim()
+    if (text.length > question.longest)
+      throw new ApiError('answer-unfit', `'${id}': found ${text.length} characters, allowed ${question.longest}.`)
+    if (text.includes('\0')) throw new ApiError('answer-unfit', `'${id}': found a NUL character, allowed text.`)
+    if (text !== '') kept.set(id, text)
+  }
+  return kept
 }

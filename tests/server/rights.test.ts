@@ -53,6 +53,9 @@ const expected: Record<string, string> = {
   'POST /api/submissions/:submissionId/release': '401 403 404 200 200 404',
   'PUT /api/submissions/:submissionId/review': '401 403 404 200 200 404',
 
+  // The sample exercise asks no question.
+  'PUT /api/submissions/:submissionId/written/:questionId': '401 403 404 404 404 404',
+
   'GET /api/courses/:courseId/progress': '401 403 403 200 200 404',
   'GET /api/courses/:courseId/marks': '401 200 200 200 200 404',
   'GET /api/courses/:courseId/marks.csv': '401 403 403 200 200 404',
@@ -84,6 +87,7 @@ const bodies: Record<string, unknown> = {
   'POST /api/submissions/:submissionId/notes': { text: 'Look here.' },
   'POST /api/submissions/:submissionId/notes/:noteId/replies': { text: 'I see.' },
   'PUT /api/submissions/:submissionId/review': { state: 'open' },
+  'PUT /api/submissions/:submissionId/written/:questionId': { points: [] },
   'POST /api/exercises/:exerciseId/hints/:rung': { answer: 'The sum is one too many.' },
   'PUT /api/courses/:courseId/feedback': { settings: { order: null, off: ['reflect'], texts: {} } },
   'PUT /api/exercises/:exerciseId/feedback': { settings: { order: ['gap'], off: [], texts: {} } },
@@ -145,6 +149,7 @@ describe.each(Object.entries(expected))('%s', (name, statuses) => {
         .replace(':userId', group.otherStudent.id)
         .replace(':boardId', 'bench-8')
         .replace(':noteId', note.id)
+        .replace(':questionId', 'why')
         .replace(':answerId', answer.id)
         .replace(':rung', '1')
       const response = await visitorFor(actor).request(method, url, bodies[name])

@@ -17,6 +17,8 @@ export interface HandInOptions {
   readonly exerciseId: string
   /** Forms that the exercise takes. */
   readonly accepts: readonly ProgramFormat[]
+  /** Ids of the questions that are answered in words with it. */
+  readonly questions: readonly string[]
   readonly options: ReadOptions
   /** A name for one try to hand in; the server takes a repeated one once. */
   readonly newKey: () => string
@@ -28,16 +30,18 @@ export class HandIn {
   readonly #submit: Action<[], Submission>
   #text = $state('')
   #chosen = $state<ProgramFormat | null>(null)
+  #answers = $state<Record<string, string>>({})
   #key = ''
 
   constructor(options: HandInOptions) {
     this.#house = options
     this.#text = options.drafts.read(this.#draftKey) ?? ''
+    for (const id of options.questions) this.#answers[id] = options.drafts.read(this.#answerKey(id)) ?? ''
     this.#key = options.newKey()
     this.#submit = new Action(() =>
       options.api.call('POST /api/exercises/:exerciseId/submissions', {
         params: { exerciseId: options.exerciseId },
-        body: { format: this.format, text: this.#text },
+        body: { format: this.format, text: this.#text, ...(this.#hasAnswers ? { answers: { ...this.#answers } } : {}) },
         headers: { 'idempotency-key': this.#key },
       }),
     )
@@ -82,6 +86,18 @@ export class HandIn {
     this.#read()
   }
 
+  /** What is written to a question so far. */
+  answer(questionId: string): string {
+    return this.#answers[questionId] ?? ''
+  }
+
+  write(questionId: string, text: string): void {
+    if (text === this.#answers[questionId]) return
+    this.#answers[questionId] = text
+    this.#key = this.#house.newKey()
+    this.#house.drafts.write(this.#answerKey(questionId), text)
+  }
+
   /** Null goes back to the guess. */
   choose(format: ProgramFormat | null): void {
     this.#chosen = format
@@ -91,6 +107,14 @@ export class HandIn {
 
   get #draftKey(): string {
     return `hexcairn-draft-${this.#house.exerciseId}`
+  }
+
+  #answerKey(questionId: string): string {
+    return `${this.#draftKey}-${questionId}`
+  }
+
+  get #hasAnswers(): boolean {
+    return Object.values(this.#answers).some((text) => text.trim() !== '')
   }
 
   #read(): void {

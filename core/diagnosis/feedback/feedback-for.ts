@@ -112,15 +112,16 @@ function usual(id: ReportMessageId, at: Decision | null = null): FeedbackMessage
 }
 
 function results(report: Report): readonly FeedbackMessage[] {
-  const { checks, score, status, problems } = report
+  const { checks, groups, score, status, problems } = report
   if (status === 'unreadable') {
     const text = `The program could not be read: ${problems.map(({ message }) => message).join(' ')}`
     return [{ ...whole, id: 'result.report', kind: 'result', text }]
   }
+  const outOf = groups.reduce((sum, group) => sum + group.outOf, 0)
   const right = checks.filter(({ outcome }) => outcome === 'passed').length
   const text = report.isFullMarks
     ? `Full marks: all ${checks.length} checks passed.`
-    : `${score} of 100 marks: ${right} of ${checks.length} checks passed.`
+    : `${score} of ${outOf} marks: ${right} of ${checks.length} checks passed.`
   const failed = checks.filter(({ outcome }) => outcome !== 'passed')
   return [{ ...whole, id: 'result.report', kind: 'result', text }, ...failed.map(ofCheck)]
 }

@@ -38,6 +38,7 @@ const handIn = (number: number, some: Partial<SubmissionSummary> = {}): Submissi
   review: 'none',
   notes: 0,
   diagnosis: 'none',
+  toMark: 0,
   ...some,
 })
 

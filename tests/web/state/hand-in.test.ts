@@ -53,6 +53,7 @@ function handIn(kept: Record<string, string> = {}) {
     drafts: { read: (key) => kept[key] ?? null, write: (key, text) => void (kept[key] = text) },
     exerciseId: 'e1',
     accepts: ['assembly', 'hex'],
+    questions: ['why'],
     options,
     newKey: () => `key-${(keys += 1)}`,
   })
@@ -83,6 +84,19 @@ describe('a hand-in', () => {
     expect(header(0)).toBe(header(1))
     expect(header(2)).not.toBe(header(1))
     expect(made.submit.fault?.code).toBe('no-answer')
+  })
+
+  test('takes what was written to its questions along, from a draft too, under a new key when it changed', async () => {
+    const { made, sent, kept, header } = handIn({ 'hexcairn-draft-e1-why': 'Too slow.' })
+    made.type('HALT')
+    await made.submit.run()
+    made.write('why', 'Fifty sweeps.')
+    await made.submit.run()
+    expect(sent.map(({ body }) => JSON.parse(String(body)).answers)).toEqual([
+      { why: 'Too slow.' },
+      { why: 'Fifty sweeps.' },
+    ])
+    expect([kept['hexcairn-draft-e1-why'], header(0) === header(1)]).toEqual(['Fifty sweeps.', false])
   })
 
   test('is read as it looks, within what the exercise takes, unless told otherwise', () => {
