@@ -78,7 +78,7 @@ export async function runServer(start: (opened: <T extends Closable>(it: T) => T
     return 0
   } catch (error) {
     console.error(startLine(error) ?? error)
-    return 1
+    return 2
   } finally {
     for (const each of open.toReversed()) await each.close()
   }

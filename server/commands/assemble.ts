@@ -1,9 +1,9 @@
-import { writeFileSync } from 'node:fs'
 import { extname } from 'node:path'
 import { formatListing, readProgram, type Program } from '../../core/assembler/index.ts'
 import { imageSize, imageToBinary, writeHexDump, writeIntelHex } from '../../core/image/index.ts'
 import { boardNamed } from './board-named.ts'
 import { readText } from './input.ts'
+import { OutputFiles } from './output-file.ts'
 import { hex, printJson, printProblems } from './output.ts'
 import { readOptionsOf } from './program-file.ts'
 
@@ -20,7 +20,8 @@ export function assembleCommand(file: string, options: AssembleOptions): number 
   const { origin, symbols } = readOptionsOf(boardNamed(options.board))
   const limits = { origin, maxBytes: 0x10000, ...(symbols === undefined ? {} : { symbols }) }
   const program = readProgram({ format: 'assembly', text: readText(file) }, limits)
-  if (program.isOk && options.out !== undefined) writeImage(options.out, program)
+  if (program.isOk && options.out !== undefined)
+    new OutputFiles([file]).write(options.out, imageFile(options.out, program))
   if (options.json === true) {
     printJson(programJson(program))
   } else {
@@ -41,10 +42,9 @@ export function programJson(program: Program): unknown {
 }
 
 /** The file's ending says how: `.hex` and `.ihx` Intel HEX, `.bin` the bytes alone, anything else a hex dump. */
-function writeImage(file: string, program: Program): void {
+function imageFile(file: string, program: Program): string | Uint8Array {
   const ending = extname(file).toLowerCase()
-  if (ending === '.bin') writeFileSync(file, imageToBinary(program.image))
-  else if (['.hex', '.ihx', '.ihex'].includes(ending))
-    writeFileSync(file, writeIntelHex(program.image, { start: program.entry }))
-  else writeFileSync(file, writeHexDump(program.image))
+  if (ending === '.bin') return imageToBinary(program.image)
+  const isIntel = ['.hex', '.ihx', '.ihex'].includes(ending)
+  return isIntel ? writeIntelHex(program.image, { start: program.entry }) : writeHexDump(program.image)
 }

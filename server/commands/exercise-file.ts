@@ -44,7 +44,11 @@ function fileOf(named: string): string {
 function programsBeside(file: string): Record<string, string> {
   const folder = dirname(file)
   const names = readdirSync(folder).filter(
-    (name) => name !== basename(file) && /\.(asm|s|z80|hex|ihx|ihex)$/i.test(name),
+    (name) =>
+      name !== basename(file) &&
+      /\.(asm|s|z80|hex|ihx|ihex)$/i.test(name) &&
+      existsSync(join(folder, name)) &&
+      statSync(join(folder, name)).isFile(),
   )
   return Object.fromEntries(names.map((name) => [name, readText(join(folder, name))]))
 }

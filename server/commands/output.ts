@@ -27,16 +27,3 @@ export function printProblems(file: string, problems: readonly Problem[]): void 
 export function hex(value: number, digits: number): string {
   return value.toString(16).toUpperCase().padStart(digits, '0')
 }
-
-/** Run a command's action; what it was given and cannot use ends it with exit code 2, in JSON where that was asked for. */
-export async function guarded(isJson: boolean, action: () => number | Promise<number>): Promise<void> {
-  try {
-    process.exitCode = await action()
-  } catch (problem) {
-    if (!(problem instanceof CommandProblem)) throw problem
-    if (isJson)
-      printJson({ isOk: false, problem: { code: problem.code, message: problem.message, ...problem.details } })
-    else process.stderr.write(`hexcairn: ${problem.message}\n`)
-    process.exitCode = 2
-  }
-}

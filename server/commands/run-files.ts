@@ -1,9 +1,9 @@
-import { writeFileSync } from 'node:fs'
 import type { Program } from '../../core/assembler/index.ts'
 import type { BoardProfile } from '../../core/board/index.ts'
 import { stepTableCsv, vcdOf, wavOf, writeSession } from '../../core/exports/index.ts'
 import type { Recording, RunRequest } from '../../core/run/index.ts'
 import type { ProgramText } from './program-file.ts'
+import { OutputFiles } from './output-file.ts'
 import { CommandProblem } from './output.ts'
 
 /** Files for other tools that `hexcairn run` writes beside what it prints. */
@@ -26,6 +26,8 @@ export const asksForFiles = ({ vcd, wav, steps, session }: RunFiles): boolean =>
 
 /** What stands behind a run, as far as its files need it. */
 export interface Ran {
+  /** The file of the program, as it was named. */
+  readonly file: string
   readonly recording: Recording
   readonly request: RunRequest
   readonly program: Program
@@ -43,9 +45,10 @@ export function writeRunFiles(files: RunFiles, ran: Ran): string[] {
       `The run has ${steps} steps; a table of steps holds at most ${mostSteps}. Shorten the run with --t-states.`,
     )
   const told: string[] = []
+  const output = new OutputFiles([ran.file])
   const write = (file: string | undefined, what: string, make: () => string | Uint8Array): void => {
     if (file === undefined) return
-    writeFileSync(file, make())
+    output.write(file, make())
     told.push(`${what}: ${file}`)
   }
   write(files.vcd, 'lanes', () => vcdOf(recording, profile, { lanes: [{ kind: 'register', register: 'pc' }] }))

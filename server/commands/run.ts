@@ -35,7 +35,7 @@ export function runCommand(file: string, options: RunOptions): number {
   const request = most === null ? whole : { ...whole, budget: most }
   const recording = asksForFiles(options) ? record(request) : null
   const result = recording?.result ?? run(request)
-  const told = recording === null ? [] : writeRunFiles(options, { recording, request, program, text, profile })
+  const told = recording === null ? [] : writeRunFiles(options, { file, recording, request, program, text, profile })
   if (options.json === true) printJson(resultJson(result, profile, program.problems))
   else {
     printProblems(file, program.problems)

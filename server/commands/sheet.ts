@@ -1,7 +1,7 @@
-import { writeFileSync } from 'node:fs'
 import { basename, extname } from 'node:path'
 import { sheet, sheetKinds, type Paper, type SheetKind } from '../../core/sheets/index.ts'
 import { boardNamed } from './board-named.ts'
+import { OutputFiles } from './output-file.ts'
 import { CommandProblem, printProblems } from './output.ts'
 import { readOptionsOf, readProgramFile } from './program-file.ts'
 
@@ -35,7 +35,7 @@ export function sheetCommand(file: string, options: SheetCommandOptions): number
     clockHz: profile.clockHz,
   })
   if (options.out === undefined) process.stdout.write(text)
-  else writeFileSync(options.out, text)
+  else new OutputFiles([file]).write(options.out, text)
   return 0
 }
 

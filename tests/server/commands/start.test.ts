@@ -85,18 +85,18 @@ async function takenPort(): Promise<{ port: number; free: () => void }> {
   }
 }
 
-describe('a server that cannot start says why in one line, with exit code 1:', () => {
+describe('a server that cannot start says why in one line, with exit code 2:', () => {
   test.each(['serve', 'demo'] as const)('%s on a port that is taken', async (command) => {
     const { port, free } = await takenPort()
     const run = start(command, { port, ...(command === 'serve' ? { data: newFolder() } : {}) })
-    expect((await run.ended()).code).toBe(1)
+    expect((await run.ended()).code).toBe(2)
     expect(run.text()).toBe(`Port ${port} of 127.0.0.1 is taken by another program. Choose another one with --port.\n`)
     free()
   })
 
   test('settings that cannot be used', async () => {
     const run = start('serve', { port: '99999', role: 'cook' })
-    expect((await run.ended()).code).toBe(1)
+    expect((await run.ended()).code).toBe(2)
     expect(run.text()).toBe(
       "role: found 'cook', allowed web, grader, all.\nport: found '99999', allowed a whole number from 0 to 65535.\n",
     )
@@ -109,7 +109,7 @@ describe('a server that cannot start says why in one line, with exit code 1:', (
     await settingOnce(database, demoMark, () => 'then')
     await database.close()
     const run = start('serve', { port: 0, data })
-    expect((await run.ended()).code).toBe(1)
+    expect((await run.ended()).code).toBe(2)
     expect(run.text()).toContain('This database was made by hexcairn demo.')
   })
 })
@@ -127,7 +127,7 @@ describe('serve', () => {
     const link = await run.line(/(http\S+\/set-up#\S+)/)
     expect(link.startsWith(`${address}/set-up#`)).toBe(true)
     const second = start('serve', { port: 0, data })
-    expect((await second.ended()).code).toBe(1)
+    expect((await second.ended()).code).toBe(2)
     expect(second.text()).toContain(`The database folder ${data} is in use by another hexcairn process.`)
 
     const setUpToken = link.split('#')[1]
