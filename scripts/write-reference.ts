@@ -4,6 +4,7 @@
  */
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
+import { assemblerReference } from '../core/assembler/index.ts'
 import { benchEight, boardProfileSchema, type BoardProfile } from '../core/board/index.ts'
 import { instructionSet, type Instruction } from '../core/cpu/index.ts'
 import { exerciseJsonSchema, exerciseReference } from '../core/exercise/index.ts'
@@ -93,6 +94,7 @@ export function referencePages(): ReadonlyMap<string, string> {
   const json = (value: unknown): string => `${JSON.stringify(value, null, 2)}\n`
   return new Map([
     ['docs/exercise-document.md', exerciseReference()],
+    ['docs/assembler.md', assemblerReference()],
     ['docs/bench-8.md', boardPage(benchEight)],
     ['docs/instructions.md', instructionPage(instructionSet)],
     ['docs/schema/exercise.schema.json', json(exerciseJsonSchema())],

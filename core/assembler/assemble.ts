@@ -11,7 +11,7 @@ import type { LexedLine } from './token.ts'
 
 /**
  * Assembles a source text in the manual's mnemonics. Never throws for what stands in the text: mistakes are in `problems`,
- * and what could be assembled all the same is in the image and the listing. README.md has the language.
+ * and what could be assembled all the same is in the image and the listing. docs/assembler.md has the language.
  */
 export function assemble(text: string, options: ReadOptions): Program {
   const problems = new ProblemList()

@@ -1,7 +1,8 @@
 import { showCharacter, showCount } from '../image/index.ts'
 import { operatorWords } from './operators.ts'
 import { forgottenH, numberAdvice, numberStyles, numberValue } from './number-literal.ts'
-import { directiveOf, mnemonicOf } from './statement.ts'
+import { directiveOf } from './directives.ts'
+import { mnemonicOf } from './statement.ts'
 import { maxLineLength, type Fault, type LexedLine, type Token } from './token.ts'
 
 const name = /(?:\.(?=[A-Za-z0-9_?@])|[A-Za-z_?@])[A-Za-z0-9_?@.]*/y

@@ -1,5 +1,9 @@
+import { numberForms } from './number-forms.ts'
+
 /** How numbers may be written, for messages. */
-export const numberStyles = '90, 5AH, 0x5A, $5A, 01011010B, %01011010, 132Q'
+export const numberStyles = numberForms
+  .flatMap(({ examples, base }) => examples.slice(0, base === 8 ? 1 : 2))
+  .join(', ')
 
 /**
  * The value of a number that begins with a digit: `90`, `090` (decimal too), `5AH`, `0x5A`, `01011010B`, `0b01011010`,

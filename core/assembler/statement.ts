@@ -1,24 +1,7 @@
+import { directiveOf } from './directives.ts'
 import { formIndex } from './forms.ts'
 import { otherMnemonics } from './spellings.ts'
 import type { Token } from './token.ts'
-
-/** Words that stand where an instruction stands and tell the assembler something. Each may have a dot before it. */
-const directives: ReadonlyMap<string, string> = new Map([
-  ...['ORG', 'EQU', 'END', 'IF', 'ELSE', 'ENDIF', 'IFDEF', 'IFNDEF', 'MACRO', 'ENDM', 'REPT', 'LOCAL'].map(
-    (word): [string, string] => [word, word],
-  ),
-  ...(
-    [
-      ['DB', 'DEFB', 'DM', 'DEFM', 'BYTE'],
-      ['DW', 'DEFW', 'WORD'],
-      ['DS', 'DEFS'],
-      ['DEFL', '='],
-    ] as const
-  ).flatMap(([name, ...others]) => [name, ...others].map((word): [string, string] => [word, name])),
-])
-
-/** All spellings of directives that are words, without the dot. */
-export const directiveWords: readonly string[] = [...directives.keys()].filter((word) => word !== '=')
 
 /** A line cut into its parts. */
 export interface Statement {
@@ -31,11 +14,6 @@ export interface Statement {
   readonly rest: readonly Token[]
   /** A name alone on its line without a colon: a label, or a slip of the pen. */
   readonly isBareLabel: boolean
-}
-
-/** The directive that a word means, by its main name, or null. */
-export function directiveOf(key: string): string | null {
-  return directives.get(key.startsWith('.') ? key.slice(1) : key) ?? null
 }
 
 /** The instruction that a word means, in the manual's spelling, or null. */

@@ -3,7 +3,8 @@ import { formIndex } from './forms.ts'
 import { editDistance } from './nearest.ts'
 import { registerOf } from './operand.ts'
 import { takesOperands } from './spellings.ts'
-import { directiveWords, splitAtCommas } from './statement.ts'
+import { directiveWords } from './directives.ts'
+import { splitAtCommas } from './statement.ts'
 import type { Token } from './token.ts'
 
 // The 8080's names for what the Z80 has too, which turn up in old books. From memory, common practice.

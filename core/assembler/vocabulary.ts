@@ -1,7 +1,7 @@
 import { formIndex } from './forms.ts'
 import { operatorWords } from './operators.ts'
 import { otherMnemonics, otherRegisters } from './spellings.ts'
-import { directiveWords } from './statement.ts'
+import { directiveWords } from './directives.ts'
 
 /** The words that mean something to the assembler, in capitals: what an editor colours. */
 export interface Vocabulary {

@@ -61,7 +61,28 @@ const registersOf = (state: State): Omit<Registers, 'isHalted'> => ({
   iff2: state.iff2 === 1,
 })
 
-/** Puts a case's beginning into a machine whose memory is zero elsewhere. */
+/** What stands where a case says nothing: no byte of it like its neighbours, so that a stray write of any byte shows. */
+const background = Uint8Array.from(
+  { length: 0x10000 },
+  (_, address) => (address * 167 + (address >> 8) * 59 + 91) & 0xff,
+)
+
+/** Puts the background into all of memory. */
+export function fillBackground(cpu: Cpu): void {
+  cpu.memory.set(background)
+}
+
+/** Up to ten addresses at which memory is not what it was before the cases: something wrote where no case says so. */
+export function strayWrites(cpu: Cpu): string[] {
+  if (Buffer.compare(cpu.memory.subarray(0, 0x10000), background) === 0) return []
+  const found = [...background.keys()].filter((address) => cpu.memory[address] !== background[address])
+  return found.slice(0, 10).map((address) => `${address.toString(16).toUpperCase().padStart(4, '0')}h`)
+}
+
+/** As many cases are looked at together: comparing all 64 KiB costs more than a step. */
+export const casesTogether = 64
+
+/** Puts a case's beginning into a machine that has the background elsewhere. */
 export function load(cpu: Cpu, { initial }: StepCase) {
   cpu.restore({
     registers: { ...registersOf(initial), isHalted: false },
@@ -77,7 +98,7 @@ export function load(cpu: Cpu, { initial }: StepCase) {
 }
 
 export function clear(cpu: Cpu, { initial, final }: StepCase) {
-  for (const [address] of [...initial.ram, ...final.ram]) cpu.memory[address] = 0
+  for (const [address] of [...initial.ram, ...final.ram]) cpu.memory[address] = background[address] ?? 0
 }
 
 type Comparable = Omit<CpuState['registers'], 'isHalted'> & {
