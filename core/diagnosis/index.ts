@@ -4,6 +4,13 @@ export type { Repair, RepairKind } from './nearest/repair.ts'
 export { probe, type ProbeOptions, type ProbeProgress } from './probe/probe.ts'
 export type { CheckRow, KindRow, MutantCount, ProbeResult, Survivor } from './probe/probe-result.ts'
 export type { MutantKind } from './probe/mutants.ts'
+export { strategyKinds, type StrategyKind } from './probe/strategies/strategy.ts'
+export type {
+  StrategyCount,
+  StrategyResult,
+  StrategyRow,
+  SurvivingStrategy,
+} from './probe/strategies/strategy-result.ts'
 export type { Suggestion } from './probe/suggestion.ts'
 export { counterexample, type Counterexample, type CounterexampleOptions } from './counterexample/counterexample.ts'
 export type { Cause, ConceptCard } from './causes/cause.ts'

@@ -1,4 +1,13 @@
-import { probe, type MutantCount, type ProbeResult, type Survivor } from '../../core/diagnosis/index.ts'
+import { stringify } from 'yaml'
+import {
+  probe,
+  type MutantCount,
+  type ProbeResult,
+  type StrategyResult,
+  type Suggestion,
+  type Survivor,
+  type SurvivingStrategy,
+} from '../../core/diagnosis/index.ts'
 import { readExercise } from './exercise-file.ts'
 import { readCount } from './input.ts'
 import { CommandProblem, hex, printJson } from './output.ts'
@@ -12,7 +21,10 @@ export interface ProbeCommandOptions {
 /** Percent of mutants that checks must catch. */
 const goodScore = 98
 
-/** `hexcairn probe`: 0 when the checks catch 98 % of the mutants or more, 1 below, 2 when the exercise cannot be probed. */
+/**
+ * `hexcairn probe`: 0 when the checks catch 98 % of the mutants or more and no strategy that is surely wrong gets full marks,
+ * else 1; 2 when the exercise cannot be probed.
+ */
 export function probeCommand(named: string, options: ProbeCommandOptions): number {
   const { exercise, profile } = readExercise(named)
   const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
@@ -25,7 +37,7 @@ export function probeCommand(named: string, options: ProbeCommandOptions): numbe
     )
   if (options.json === true) printJson(result)
   else process.stdout.write(probeText(result))
-  return result.score >= goodScore ? 0 : 1
+  return result.score >= goodScore && result.strategies.total.survived === 0 ? 0 : 1
 }
 
 /** Shows how far it has come once it takes longer than a second, where somebody is watching. */
@@ -38,7 +50,7 @@ function progressLine(isQuiet: boolean): (progress: { done: number; total: numbe
     if (isQuiet || !process.stderr.isTTY || !(isTurn || (done === total - 1 && shown !== start))) return
     shown = now
     const isLast = done === total - 1
-    process.stderr.write(isLast ? '\r\x1b[K' : `\r${done} of ${total} mutants`)
+    process.stderr.write(isLast ? '\r\x1b[K' : `\r${done} of ${total} wrong programs`)
   }
 }
 
@@ -60,6 +72,8 @@ function probeText(result: ProbeResult): string {
     ),
     ...(survivors.length === 0 ? [] : ['', 'Survivors, and the check that would find each:']),
     ...survivors.flatMap(survivorLines),
+    '',
+    ...strategyLines(result.strategies),
   ]
   return lines.map((line) => `${line}\n`).join('')
 }
@@ -69,9 +83,48 @@ function kindCells({ kind, tried, same, caught, survived }: MutantCount & { read
 }
 
 function survivorLines({ at, found, wouldBe, suggestion }: Survivor): string[] {
-  const { check, words, caseId } = suggestion
-  const advice = check === null ? [] : [`      ${JSON.stringify({ ...check, cases: [caseId] })}`]
-  return [`  ${hex(at, 4)}  ${found} -> ${wouldBe ?? 'left out'}`, `      ${words}`, ...advice]
+  return [`  ${hex(at, 4)}  ${found} -> ${wouldBe ?? 'left out'}`, ...adviceLines(suggestion)]
+}
+
+/** The case and the check that would find it, as they stand in a document. */
+function adviceLines({ check, words, caseId, plainCase }: Suggestion): string[] {
+  const line = (name: string, value: unknown): string =>
+    `      ${name}: - ${stringify(value, { collectionStyle: 'flow', lineWidth: 0 }).trim()}`
+  return [
+    `      ${words}`,
+    ...(plainCase === null ? [] : [line('cases', plainCase)]),
+    ...(check === null ? [] : [line('checks', { ...check, cases: [caseId] })]),
+  ]
+}
+
+function strategyLines({ total, made, untried, inputs, kinds, survivors }: StrategyResult): string[] {
+  const tried = `${total.tried} whole wrong answers tried${untried === 0 ? '' : ` of ${made}, as many as there is time for`}`
+  const sure = survivors.filter(({ isSure }) => isSure)
+  const asked = survivors.filter(({ isSure }) => !isSure)
+  return [
+    `Strategies: ${tried}, on the cases and ${inputs} other inputs: ${total.caught} caught, ${total.survived} survived, ` +
+      `${total.asked} to ask about, ${total.same} did the same.`,
+    '',
+    ...table(
+      ['strategy', 'tried', 'same', 'caught', 'survived', 'ask'],
+      kinds.map((row) => [row.kind, row.tried, row.same, row.caught, row.survived, row.asked]),
+    ),
+    ...(sure.length === 0 ? [] : ['', 'Wrong, and full marks:']),
+    ...sure.flatMap((each) => strategyLine(each, 'still gets full marks')),
+    ...(asked.length === 0
+      ? []
+      : ['', 'Full marks, and wrong only where no case of yours looks. Does the task allow it?']),
+    ...asked.flatMap((each) => strategyLine(each, 'gets full marks')),
+  ]
+}
+
+/** Details of strategies told alike that are written out. */
+const mostDetails = 6
+
+function strategyLine({ words, details, count, suggestion }: SurvivingStrategy, verdict: string): string[] {
+  const some = details.slice(0, mostDetails).join(', ')
+  const more = count > mostDetails ? ` and ${count - mostDetails} more` : ''
+  return [`  ${words}${some === '' ? '' : ` (${some}${more})`} ${verdict}.`, ...adviceLines(suggestion)]
 }
 
 type Cell = string | number

@@ -19,12 +19,17 @@ const rows = (positionals.length > 0 ? positionals : folders).flatMap((folder) =
   const result = probe(exerciseOf(folder), benchEight, { seed, ...most })
   const used = process.cpuUsage(before)
   if (result === null) return []
-  const { made, score, total, survivors } = result
-  const row = { exercise: folder, made, ...total, score, seconds: (used.user + used.system) / 1e6 }
+  const { made, score, total, survivors, strategies } = result
+  const { tried, survived, asked, caught } = strategies.total
+  const whole = { tried, caught, survived, asked, untried: strategies.untried }
+  const row = { exercise: folder, made, ...total, score, strategies: whole, seconds: (used.user + used.system) / 1e6 }
   if (values.json !== true) {
     console.log(JSON.stringify(row))
     for (const { at, found, wouldBe, suggestion } of survivors) {
       console.log('   ', at.toString(16), found, '->', wouldBe, '|', suggestion.words, JSON.stringify(suggestion.check))
+    }
+    for (const { isSure, words, details, suggestion } of strategies.survivors) {
+      console.log('   ', isSure ? 'full marks:' : 'ask:', words, details.slice(0, 3).join(', '), '|', suggestion.words)
     }
   }
   return [row]
@@ -37,6 +42,9 @@ const summary = {
   exercises: rows.length,
   score: Math.floor((10_000 * caught) / changing) / 100,
   lowestScore: Math.min(...rows.map(({ score }) => score)),
+  strategies: rows.reduce((sum, row) => sum + row.strategies.tried, 0),
+  strategiesSurvived: rows.reduce((sum, row) => sum + row.strategies.survived, 0),
+  strategiesAsked: rows.reduce((sum, row) => sum + row.strategies.asked, 0),
   longestSeconds: Math.max(...rows.map(({ seconds }) => seconds)),
 }
 console.log(values.json === true ? JSON.stringify({ summary, rows }, null, 2) : summary)

@@ -43,7 +43,7 @@ export type Difference =
   | { readonly kind: 'lamps' }
 
 /** Bytes below the start of the stack that any program may leave changed: what checks of memory spare too. */
-const stackBytes = 64
+export const stackBytes = 64
 /** Differences that no check finds unless it is told to be stricter: its usual tolerances. */
 const edgeTolerance = 0.02
 const timeTolerance = 0.01
@@ -135,24 +135,71 @@ function lampsOf(events: EventLog, { lamps }: BoardProfile): string {
 }
 
 /**
- * The first difference between what the model answer did and what another program did on the same case; null where nobody
- * could tell them apart. Bytes of the programs themselves and of the stack do not count. Where a check looks at times, it
- * alone says which are right.
+ * What an answer that does the same in a little more time and at other addresses does otherwise: which of two signs showed
+ * longer than a glimpse, where a handler stands. No program is told by that.
  */
-export function differenceBetween(model: Behaviour, other: Behaviour, programs: readonly Image[]): Difference | null {
-  if (model.end !== other.end) return { kind: 'end', wanted: model.end, found: other.end }
-  return (
-    memoryDifference(model, other, programs) ??
-    registerDifference(model, other) ??
-    digitDifference(model, other) ??
-    speakerDifference(model, other) ??
-    (model.lamps === other.lamps ? null : { kind: 'lamps' })
-  )
+export interface Chance {
+  readonly memory: ReadonlySet<Addr>
+  readonly registers: ReadonlySet<RegisterName>
+  readonly digits: ReadonlySet<number>
+  readonly kinds: ReadonlySet<Difference['kind']>
 }
 
-function memoryDifference(model: Behaviour, other: Behaviour, programs: readonly Image[]): Difference | null {
+export const noChance: Chance = { memory: new Set(), registers: new Set(), digits: new Set(), kinds: new Set() }
+
+/** In what runs of the model answer and of answers that are as right differ. */
+export function chanceBetween(model: Behaviour, others: readonly Behaviour[], programs: readonly Image[]): Chance {
+  const [memory, registers] = [new Set<Addr>(), new Set<RegisterName>()]
+  const [digits, kinds] = [new Set<number>(), new Set<Difference['kind']>()]
+  const found: Chance = { memory, registers, digits, kinds }
+  for (const other of others) {
+    for (;;) {
+      const difference = differenceBetween(model, other, programs, found)
+      if (difference === null) break
+      if (difference.kind === 'memory') for (let i = 0; i < difference.length; i++) memory.add(difference.at + i)
+      else if (difference.kind === 'register') registers.add(difference.register)
+      else if (difference.kind === 'digits') digits.add(difference.digit)
+      else kinds.add(difference.kind)
+    }
+  }
+  return found
+}
+
+/**
+ * The first difference between what the model answer did and what another program did on the same case; null where nobody
+ * could tell them apart. Bytes of the programs themselves and of the stack do not count, nor what is left to chance. Where
+ * a check looks at times, it alone says which are right.
+ */
+export function differenceBetween(
+  model: Behaviour,
+  other: Behaviour,
+  programs: readonly Image[],
+  chance: Chance = noChance,
+): Difference | null {
+  if (model.end !== other.end && !chance.kinds.has('end')) {
+    return { kind: 'end', wanted: model.end, found: other.end }
+  }
+  const isTold = (difference: Difference | null): boolean => difference !== null && !chance.kinds.has(difference.kind)
+  const difference = [
+    memoryDifference(model, other, programs, chance),
+    registerDifference(model, other, chance),
+    digitDifference(model, other, chance),
+    darkDifference(model, other),
+    ...speakerDifferences(model, other),
+    model.lamps === other.lamps ? null : ({ kind: 'lamps' } as const),
+  ].find(isTold)
+  return difference ?? null
+}
+
+function memoryDifference(
+  model: Behaviour,
+  other: Behaviour,
+  programs: readonly Image[],
+  chance: Chance,
+): Difference | null {
   const isSpared = (address: Addr): boolean =>
     (address >= model.stackFrom && address < model.stackTo) ||
+    chance.memory.has(address) ||
     programs.some(({ segments }) =>
       segments.some(({ start, bytes }) => address >= start && address < start + bytes.length),
     )
@@ -171,22 +218,24 @@ function memoryDifference(model: Behaviour, other: Behaviour, programs: readonly
   return null
 }
 
-function registerDifference(model: Behaviour, other: Behaviour): Difference | null {
+function registerDifference(model: Behaviour, other: Behaviour, { registers }: Chance): Difference | null {
   for (const [register, wanted] of model.registers) {
     const found = other.registers.get(register) ?? 0
-    if (found !== wanted) return { kind: 'register', register, wanted, found }
+    if (found !== wanted && !registers.has(register)) return { kind: 'register', register, wanted, found }
   }
   return null
 }
 
-function digitDifference(model: Behaviour, other: Behaviour): Difference | null {
-  const digit = model.seen.findIndex((seen, i) => seen !== other.seen[i])
-  const sign = signOf(model.seen)
-  if (digit >= 0) {
-    const [wanted = '', found = ''] = [model.seen[digit], other.seen[digit]]
-    return { kind: 'digits', digit, sign, wanted, found }
-  }
-  return model.isDarkAtEnd === other.isDarkAtEnd ? null : { kind: 'dark', sign, wanted: model.isDarkAtEnd }
+function digitDifference(model: Behaviour, other: Behaviour, { digits }: Chance): Difference | null {
+  const digit = model.seen.findIndex((seen, i) => seen !== other.seen[i] && !digits.has(i))
+  if (digit < 0) return null
+  const [wanted = '', found = ''] = [model.seen[digit], other.seen[digit]]
+  return { kind: 'digits', digit, sign: signOf(model.seen), wanted, found }
+}
+
+function darkDifference(model: Behaviour, other: Behaviour): Difference | null {
+  if (model.isDarkAtEnd === other.isDarkAtEnd) return null
+  return { kind: 'dark', sign: signOf(model.seen), wanted: model.isDarkAtEnd }
 }
 
 /** The last glyph of each digit; a blank where there never was one. */
@@ -201,12 +250,15 @@ function signOf(seen: readonly string[]): string {
   return glyphs.join('').trimEnd() || ' '
 }
 
-function speakerDifference({ heard: model, isTimed }: Behaviour, { heard: other }: Behaviour): Difference | null {
+function speakerDifferences({ heard: model, isTimed }: Behaviour, { heard: other }: Behaviour): readonly Difference[] {
+  const found: Difference[] = []
   if (Math.abs(model.edges - other.edges) > edgeTolerance * model.edges) {
-    return { kind: 'speaker', wanted: model.edges, found: other.edges }
+    found.push({ kind: 'speaker', wanted: model.edges, found: other.edges })
   }
-  if (model.level !== other.level) return { kind: 'speaker-level', wanted: model.level, found: other.level }
-  const [wanted, found] = [model.to - model.from, other.to - other.from]
-  if (isTimed || Math.abs(wanted - found) <= timeTolerance * wanted) return null
-  return { kind: 'speaker-time', wanted, found }
+  if (model.level !== other.level) found.push({ kind: 'speaker-level', wanted: model.level, found: other.level })
+  const [wanted, time] = [model.to - model.from, other.to - other.from]
+  if (!isTimed && Math.abs(wanted - time) > timeTolerance * wanted) {
+    found.push({ kind: 'speaker-time', wanted, found: time })
+  }
+  return found
 }

@@ -5,13 +5,18 @@ import type { CaseRun, Exercise } from '../../exercise/index.ts'
 import type { Image } from '../../image/index.ts'
 import { usualTime, type Stage, type StagedCheck } from '../trial/stage.ts'
 import { Trial, type Tried } from '../trial/trial.ts'
-import { behaviourOf, differenceBetween, type Behaviour } from './behaviour.ts'
-import type { Mutant } from './mutants.ts'
+import {
+  behaviourOf,
+  chanceBetween,
+  differenceBetween,
+  type Behaviour,
+  type Chance,
+  type Difference,
+} from './behaviour.ts'
 import type { Found } from './suggestion.ts'
 
-/** What became of a mutant. */
+/** What became of a program that may be wrong. */
 export interface Fate {
-  readonly mutant: Mutant
   readonly what: 'same' | 'caught' | 'survived'
   /** Ids of the checks that were decided on it, and of those that it failed. */
   readonly decided: ReadonlySet<string>
@@ -27,9 +32,16 @@ const dearCheck = 2
 /** Sets of other drawn values on which a survivor must do the same as the model answer to count as no mistake. */
 const otherSeeds = 4
 
-type Verdicts = { readonly decided: Set<string>; readonly failed: Set<string> }
+/** Whether failing this check is no fault of what is tried. */
+export type Excuses = (check: StagedCheck, run: CaseRun) => boolean
 
-/** Runs mutants of a model answer on the cases of an exercise. */
+type Verdicts = {
+  readonly decided: Set<string>
+  readonly failed: Set<string>
+  readonly excuses?: Excuses | undefined
+}
+
+/** Runs wrong programs beside a model answer on the cases of an exercise. */
 export class Prober {
   readonly trial: Trial
   readonly #exercise: Exercise
@@ -40,6 +52,9 @@ export class Prober {
   readonly #again = new Map<number, Map<Stage, Stage>>()
   readonly #known = new Map<Stage, { readonly behaviour: Behaviour; readonly tStates: TState }>()
 
+  readonly #chances = new Map<Stage, Chance>()
+  #asRight: readonly Image[] = []
+
   /** With `isThorough` nothing is spared: every run to its end or budget, every check on every case. */
   constructor(exercise: Exercise, profile: BoardProfile, model: Program, seed: number, isThorough = false) {
     this.#exercise = exercise
@@ -49,6 +64,11 @@ export class Prober {
     this.trial = new Trial(exercise, profile, model, seed)
   }
 
+  /** Programs that do what the model answer does, at other addresses and a little later. */
+  set asRight(images: readonly Image[]) {
+    this.#asRight = images
+  }
+
   isModelPassing(): boolean {
     return this.trial.stages.every((stage) => {
       const run = this.trial.run(stage, this.#model.image)
@@ -56,8 +76,9 @@ export class Prober {
     })
   }
 
-  fateOf(mutant: Mutant): Fate {
-    const verdicts: Verdicts = { decided: new Set(), failed: new Set() }
+  /** `excuses` are checks that it may fail and count as passing; what is left to chance tells it not then. */
+  fateOf(image: Image, excuses?: Excuses): Fate {
+    const verdicts: Verdicts = { decided: new Set(), failed: new Set(), excuses }
     const { decided, failed } = verdicts
     const seen = new Map<Stage, Behaviour>()
     for (const stage of this.trial.stages) {
@@ -65,12 +86,12 @@ export class Prober {
       // A check that has failed needs no second run to fail on.
       const open = stage.checks.filter(({ id }) => !failed.has(id))
       if (open.length === 0) continue
-      const behaviour = this.#decide(stage, mutant.image, open, verdicts)
+      const behaviour = this.#decide(stage, image, open, verdicts)
       if (behaviour !== null) seen.set(stage, behaviour)
     }
-    if (failed.size > 0) return { mutant, what: 'caught', decided, failed, found: null }
-    const found = this.#differenceOf(mutant, seen)
-    return { mutant, what: found === null ? 'same' : 'survived', decided, failed, found }
+    if (failed.size > 0) return { what: 'caught', decided, failed, found: null }
+    const found = this.#differenceOf(image, seen, excuses !== undefined)
+    return { what: found === null ? 'same' : 'survived', decided, failed, found }
   }
 
   /** Runs a case and decides checks on it. What the mutant did is kept where a second run would take long. */
@@ -115,25 +136,62 @@ export class Prober {
     return failed.size > 0 ? null : this.trial.tried(stage, image, watching)
   }
 
-  #evaluate(checks: readonly StagedCheck[], run: CaseRun, { decided, failed }: Verdicts): void {
+  #evaluate(checks: readonly StagedCheck[], run: CaseRun, { decided, failed, excuses }: Verdicts): void {
     for (const check of checks) {
       if (failed.size > 0 && check.cost >= dearCheck && !this.#isThorough) continue
       decided.add(check.id)
-      if (!this.trial.isPassed(check, run)) failed.add(check.id)
+      if (!this.trial.isPassed(check, run) && excuses?.(check, run) !== true) failed.add(check.id)
     }
   }
 
+  /**
+   * How a program differs from the model answer on a case that is none of the exercise's; null where nobody can tell. One
+   * that `isMoved` is the model answer with something put in.
+   */
+  differenceOn(stage: Stage, image: Image, isMoved: boolean): Difference | null {
+    const model = this.#modelOn(stage)
+    const other = this.#behaviourOn(stage, image, model.tStates)
+    return this.#between(stage, model.behaviour, other, [this.#model.image, image], isMoved)
+  }
+
+  #between(
+    stage: Stage,
+    model: Behaviour,
+    other: Behaviour,
+    programs: readonly Image[],
+    isMoved: boolean,
+  ): Difference | null {
+    const difference = differenceBetween(model, other, programs)
+    if (difference === null || !isMoved) return difference
+    return differenceBetween(model, other, programs, this.#chanceOn(stage))
+  }
+
+  #chanceOn(stage: Stage): Chance {
+    const before = this.#chances.get(stage)
+    if (before !== undefined) return before
+    const model = this.#modelOn(stage)
+    const others = this.#asRight.map((image) => this.#behaviourOn(stage, image, model.tStates))
+    const chance = chanceBetween(model.behaviour, others, [this.#model.image, ...this.#asRight])
+    this.#chances.set(stage, chance)
+    return chance
+  }
+
+  /** Whether the model answer does the same on two cases. */
+  isSameOn(one: Stage, other: Stage): boolean {
+    return differenceBetween(this.#modelOn(one).behaviour, this.#modelOn(other).behaviour, [this.#model.image]) === null
+  }
+
   /** The first thing in which a mutant differs from the model answer, with these and with other drawn values. */
-  #differenceOf(mutant: Mutant, seen: ReadonlyMap<Stage, Behaviour>): Found | null {
-    const programs = [this.#model.image, mutant.image]
+  #differenceOf(image: Image, seen: ReadonlyMap<Stage, Behaviour>, isMoved: boolean): Found | null {
+    const programs = [this.#model.image, image]
     for (let i = 0; i <= otherSeeds; i++) {
       const seed = i === 0 ? this.#seed : (this.#seed ^ (0x1000_0000 + i)) >>> 0
       for (const drawn of this.trial.stages) {
         if (!this.#isWorthRunning(drawn, i)) continue
         const stage = i === 0 ? drawn : this.#stageAgain(drawn, seed)
         const model = this.#modelOn(stage)
-        const other = (i === 0 ? seen.get(stage) : undefined) ?? this.#behaviourOn(stage, mutant.image, model.tStates)
-        const difference = differenceBetween(model.behaviour, other, programs)
+        const other = (i === 0 ? seen.get(stage) : undefined) ?? this.#behaviourOn(stage, image, model.tStates)
+        const difference = this.#between(stage, model.behaviour, other, programs, isMoved)
         if (difference === null) continue
         const { id, title } = stage.instance
         return { difference, caseId: stage.instance.of.id, title: `${title} (${id})`, seed, isOtherSeed: i > 0 }

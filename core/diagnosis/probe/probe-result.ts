@@ -1,5 +1,6 @@
 import type { Addr } from '../../cpu/index.ts'
 import type { MutantKind } from './mutants.ts'
+import type { StrategyResult } from './strategies/strategy-result.ts'
 import type { Suggestion } from './suggestion.ts'
 
 /** How many mutants of one sort were tried, and what became of them: `tried` = `same` + `caught` + `survived`. */
@@ -52,4 +53,6 @@ export interface ProbeResult {
   readonly kinds: readonly KindRow[]
   readonly checks: readonly CheckRow[]
   readonly survivors: readonly Survivor[]
+  /** What whole wrong answers make of the checks. */
+  readonly strategies: StrategyResult
 }

@@ -1,10 +1,12 @@
 import type { BoardProfile } from '../../board/index.ts'
-import { exerciseFor, modelProgram, readOptionsFor, type Exercise } from '../../exercise/index.ts'
+import { exerciseFor, modelProgram, readOptionsFor, staffReadOptionsFor, type Exercise } from '../../exercise/index.ts'
 import { Random } from '../../run/index.ts'
 import { usualTime, type Stage } from '../trial/stage.ts'
 import { longCase, Prober, type Fate } from './fate.ts'
 import { mutantKinds, mutantsOf, sampleOf, type Mutant } from './mutants.ts'
 import type { CheckRow, KindRow, MutantCount, ProbeResult, Survivor } from './probe-result.ts'
+import { StrategyTrial } from './strategies/try-strategies.ts'
+import type { SurvivingStrategy } from './strategies/strategy-result.ts'
 import { suggestionFor, type Found } from './suggestion.ts'
 
 export interface ProbeOptions {
@@ -12,6 +14,8 @@ export interface ProbeOptions {
   readonly seed?: number
   /** Most mutants tried; as many as a few seconds allow unless given. */
   readonly most?: number
+  /** Most whole wrong answers tried; as many as a few seconds allow unless given. 0 leaves them out. */
+  readonly mostStrategies?: number
   /** Spares nothing that is known beforehand to change no fate, and takes many times as long: what shortcuts are held to. */
   readonly isThorough?: boolean
   /** Called before each mutant; `false` ends the probe with what is known so far. */
@@ -26,6 +30,7 @@ export interface ProbeProgress {
   readonly survived: number
   /** Those that survived, so that they are known too where a probe is broken off from outside. */
   readonly survivors: readonly Survivor[]
+  readonly strategies: readonly SurvivingStrategy[]
 }
 
 /** T-states of all runs that a probe takes unless it is told how many mutants to try. */
@@ -46,34 +51,46 @@ export function probe(written: Exercise, profile: BoardProfile, options: ProbeOp
   if (model === null) return null
   const prober = new Prober(exercise, profile, model, seed, options.isThorough)
   if (!prober.isModelPassing()) return null
-  const all = mutantsOf(model, readOptionsFor(exercise, profile)).filter(({ image }) => prober.trial.isAllowed(image))
-  const mutants = sampleOf(all, options.most ?? affordable(prober.trial.stages), new Random(seed))
-  const fates: Fate[] = []
+  const every = mutantsOf(model, readOptionsFor(exercise, profile)).filter(({ image }) => prober.trial.isAllowed(image))
+  const mutants = sampleOf(every, options.most ?? affordable(prober.trial.stages), new Random(seed))
+  const fates: MutantFate[] = []
   let isStopped = false
   const survivors: Survivor[] = []
-  let caught = 0
-  for (const [done, mutant] of mutants.entries()) {
-    if (
-      options.onProgress?.({
-        ...{ done, total: mutants.length, caught },
-        ...{ survived: survivors.length, survivors: [...survivors] },
-      }) === false
-    ) {
-      isStopped = true
-      break
-    }
-    const fate = prober.fateOf(mutant)
-    if (fate.what === 'caught') caught += 1
-    if (fate.found !== null) survivors.push(survivorOf(fate.mutant, fate.found))
-    fates.push(fate)
+  const { mostStrategies } = options
+  const strategies = new StrategyTrial(
+    exercise,
+    profile,
+    staffReadOptionsFor(exercise, profile),
+    prober,
+    mostStrategies,
+  )
+  let all = strategies.total + mutants.length
+  let [caught, done] = [0, 0]
+  const isToGoOn = (): boolean => {
+    const [found, strategic] = [[...survivors], strategies.survivors]
+    const progress = { done, total: all, caught, survived: found.length, survivors: found, strategies: strategic }
+    isStopped ||= options.onProgress?.(progress) === false
+    done += 1
+    return !isStopped
   }
+  for (const mutant of mutants) {
+    if (!isToGoOn()) break
+    const fate = prober.fateOf(mutant.image)
+    if (fate.what === 'caught') caught += 1
+    if (fate.found !== null) survivors.push(survivorOf(mutant, fate.found))
+    fates.push({ ...fate, mutant })
+  }
+  const unseen = mostStrategies === 0 ? [] : fates.filter(({ what }) => what === 'same')
+  all += unseen.length
+  while (!isStopped && strategies.hasNext && isToGoOn()) strategies.step()
+  for (const { mutant } of unseen) if (!isStopped && isToGoOn()) strategies.tryEdit(mutant)
   const total = countOf(fates)
   const changing = total.caught + total.survived
   return {
     exercise: { id: exercise.id, title: exercise.title },
     seed,
-    made: all.length,
-    isSampled: mutants.length < all.length,
+    made: every.length,
+    isSampled: mutants.length < every.length,
     isStopped,
     total,
     score: changing === 0 ? 100 : Math.floor((10_000 * total.caught) / changing) / 100,
@@ -96,8 +113,11 @@ export function probe(written: Exercise, profile: BoardProfile, options: ProbeOp
       }
     }),
     survivors,
+    strategies: strategies.result(),
   }
 }
+
+type MutantFate = Fate & { readonly mutant: Mutant }
 
 function countOf(fates: readonly Fate[]): MutantCount {
   const count = (what: Fate['what']): number => fates.filter((fate) => fate.what === what).length

@@ -10,6 +10,8 @@ export interface Suggestion {
   readonly caseId: string
   /** It shows with other drawn values only: more runs of the case find it, another check need not. */
   readonly needsRuns: boolean
+  /** A case with the input that shows it, as it would stand in the document; null where the exercise has one. */
+  readonly plainCase: Readonly<Record<string, unknown>> | null
   /** A sentence for the exercise's author. */
   readonly words: string
 }
@@ -27,7 +29,17 @@ export interface Found {
 export function suggestionFor({ difference, caseId, title, seed, isOtherSeed }: Found): Suggestion {
   const { check, what } = checkFor(difference)
   const runs = isOtherSeed ? ` It shows only with other drawn values (seed ${seed}): give the case more runs.` : ''
-  return { check, caseId, needsRuns: isOtherSeed, words: `On ${title} ${what}.${runs}` }
+  return { check, caseId, needsRuns: isOtherSeed, plainCase: null, words: `On ${title} ${what}.${runs}` }
+}
+
+/** The same for an input that no case has: the case, and the check on it. */
+export function suggestionWithCase(
+  difference: Difference,
+  plainCase: Readonly<Record<string, unknown>>,
+  input: string,
+): Suggestion {
+  const { check, what } = checkFor(difference)
+  return { check, caseId: String(plainCase['id']), needsRuns: false, plainCase, words: `With ${input} ${what}.` }
 }
 
 function checkFor(difference: Difference): { readonly check: Suggestion['check']; readonly what: string } {
@@ -40,7 +52,7 @@ function checkFor(difference: Difference): { readonly check: Suggestion['check']
       return isLeftAlone
         ? { check: { kind: 'memory', elsewhere: 'unchanged' }, what: `${where} should have been left alone` }
         : {
-            check: { kind: 'memory', want: [{ at, bytes: 'model', length }] },
+            check: { kind: 'memory', want: [{ at: showWord(at), bytes: 'model', length }] },
             what: `${where} ${length === 1 ? 'holds' : 'hold'} something else`,
           }
     }

