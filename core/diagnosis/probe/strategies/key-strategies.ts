@@ -8,6 +8,7 @@ import { portOf } from './answers.ts'
 import type { Ground } from './ground.ts'
 import { keysOf, pressedKeys } from './key-inputs.ts'
 import { routineOf } from './model-facts.ts'
+import type { Insertion } from './model-text.ts'
 import type { Strategy } from './strategy.ts'
 
 /** Keys that a case presses and with which one that none presses is mixed up. */
@@ -18,7 +19,7 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
   const { profile, facts, stages } = ground
   const pressed = pressedKeys(stages)
   if (pressed.length === 0) return []
-  const { text, program } = facts
+  const { text } = facts
   const found: Strategy[] = []
   const add = (kind: Strategy['kind'], words: string, detail: string | null, image: Image | null): void => {
     if (image !== null) found.push({ kind, words, detail, image, isWhole: false, subjects: ['keys'] })
@@ -33,7 +34,13 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
     if (columns.length < profile.keypad.keys.length) add('columns', words, null, text.with(narrowed))
   }
   const calls = text.instructions.filter(({ mnemonic, operands }) => mnemonic === 'CALL' && operands.length === 1)
-  for (const at of calls) {
+  const asking = calls.filter(({ operands: [called = ''] }) => {
+    const routine = routineOf(called, profile)
+    return routine !== undefined && keyCodes(routine, profile) !== null
+  })
+  const words = 'A program that takes the first key and then works on as if it were pressed each time'
+  add('keys', words, null, takingTheFirst(ground, asking))
+  for (const at of asking) {
     const routine = routineOf(at.operands[0] ?? '', profile)
     const codes = routine === undefined ? null : keyCodes(routine, profile)
     if (codes === null) continue
@@ -43,21 +50,6 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
       null,
       knowingOnly(ground, at, pressed, codes),
     )
-    const first = text.at(program.entry)
-    if (first !== undefined && first !== at && program.listing.every(({ source }) => !/\bIX/i.test(source))) {
-      const on = text.label()
-      const after = ['INC IXH', 'DEC IXH', `JP NZ,${on}`, 'INC IXH', 'LD IXL,A', `${on}: LD A,IXL`]
-      const words = 'A program that takes the first key and then works on as if it were pressed each time'
-      add(
-        'keys',
-        words,
-        null,
-        text.with([
-          { at: first, ahead: ['LD IX,0'] },
-          { at, after },
-        ]),
-      )
-    }
     for (const key of keysOf(profile).filter((each) => !pressed.includes(each))) {
       for (const other of pressed.slice(0, mostMixedUp)) {
         const [code, instead] = [codes.get(key), codes.get(other)]
@@ -70,6 +62,20 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
     }
   }
   return found
+}
+
+/** What the first call gives is kept in IX. */
+function takingTheFirst({ facts: { text, program } }: Ground, asking: readonly SourceInstruction[]): Image | null {
+  const first = text.at(program.entry)
+  const isFree = program.listing.every(({ source }) => !/\bIX/i.test(source))
+  if (first === undefined || !isFree || asking.length === 0) return null
+  const ahead = ['LD IX,0']
+  const kept = asking.map((at): Insertion => {
+    const on = text.label()
+    const after = ['INC IXH', 'DEC IXH', `JP NZ,${on}`, 'INC IXH', 'LD IXL,A', `${on}: LD A,IXL`]
+    return at === first ? { at, ahead, after } : { at, after }
+  })
+  return text.with(asking.includes(first) ? kept : [{ at: first, ahead }, ...kept])
 }
 
 /** Waits on where any other key comes. */

@@ -50,6 +50,9 @@ export class StrategyTrial {
     const { trial } = prober
     this.#exercise = exercise
     this.#prober = prober
+    this.#inputs = []
+    this.#strategies = []
+    if (most === 0) return
     const facts = modelFacts(program, options, trial, profile)
     prober.asRight = facts.text.asRight()
     const ground: Ground = { exercise, profile, facts, options, stages: trial.stages }
@@ -122,20 +125,27 @@ export class StrategyTrial {
 
   #try(strategy: Strategy): void {
     const { kind, image } = strategy
+    const [stage] = this.#prober.trial.stages
     const fate = this.#prober.fateOf(image, strategy.isWhole ? undefined : this.#excuses)
     this.#spend(this.#prober.trial.stages.slice(0, fate.what === 'caught' ? 1 : undefined))
-    if (fate.what === 'caught') this.#outcomes.push({ kind, what: 'caught' })
-    else if (fate.found !== null) {
+    if (fate.what === 'caught') {
+      this.#outcomes.push({ kind, what: 'caught' })
+      return
+    }
+    if (kind === 'nothing' || kind === 'stored') {
+      this.#keep(strategy, true, idleSuggestion(stage))
+      return
+    }
+    if (fate.found !== null) {
       // What a second round leaves in a program's own variables is nobody's business.
       const isSure = kind !== 'repeated' || fate.found.difference.kind !== 'memory'
       this.#keep(strategy, isSure, suggestionFor(fate.found))
-    } else {
-      const unseen = this.#unseen(strategy)
-      const repeated = unseen === null && this.#isRepeating(strategy)
-      if (unseen !== null) this.#keep(strategy, unseen.input.isSure, unseen.suggestion)
-      else if (repeated) this.#keep(strategy, false, repeatedSuggestion(strategy, this.#prober.trial.stages[0]))
-      else this.#outcomes.push({ kind, what: 'same' })
+      return
     }
+    const unseen = this.#unseen(strategy)
+    if (unseen !== null) this.#keep(strategy, unseen.input.isSure, hiddenFor(strategy, unseen.suggestion))
+    else if (this.#isRepeating(strategy)) this.#keep(strategy, false, repeatedSuggestion(strategy, stage))
+    else this.#outcomes.push({ kind, what: 'same' })
   }
 
   #keep(strategy: Omit<Strategy, 'image'>, isSure: boolean, suggestion: Suggestion): void {
@@ -212,6 +222,21 @@ function repeatedSuggestion({ repeats: repeated }: Strategy, stage: Stage | unde
   const caseId = stage?.instance.of.id ?? ''
   const words = `On ${caseId} ${repeated?.words ?? ''}, and nobody sees it.`
   return { check: repeated?.check ?? null, caseId, needsRuns: false, words, plainCase: null }
+}
+
+/** No work of the program was needed, so no other input is either. */
+function idleSuggestion(stage: Stage | undefined): Suggestion {
+  const words =
+    'What the checks want is there before the first instruction: let it be made wrong, or say where bytes may stand.'
+  return { check: null, caseId: stage?.instance.of.id ?? '', needsRuns: false, plainCase: null, words }
+}
+
+/** A list of results would have the new case too, if students saw it. */
+function hiddenFor({ kind }: Strategy, suggestion: Suggestion): Suggestion {
+  const { plainCase } = suggestion
+  if (kind !== 'look-up' || plainCase === null) return suggestion
+  const { id, title, ...rest } = plainCase
+  return { ...suggestion, plainCase: { id, title, visible: false, ...rest } }
 }
 
 /** One of each kind in turn, so that no kind goes untried where there is not time for all; no image twice. */
