@@ -12,8 +12,9 @@ export interface BoardState {
   readonly lamps: Byte
   readonly switches: Byte
   readonly isTimerOn: boolean
-  /** Number of the timer's next tick; tick n comes at n · clock / hz. */
+  /** Number of the timer's next tick; tick n comes at n · clock / hz, earlier by the phase. */
   readonly tick: number
+  readonly timerPhase: TState
   readonly isInterruptWaiting: boolean
   readonly keypad: KeypadState
 }
@@ -45,6 +46,7 @@ export class Board implements Bus {
   #switches: Byte = 0
   #isTimerOn: boolean
   #tick = 1
+  #timerPhase: TState = 0
   #isInterruptWaiting = false
 
   constructor(profile: BoardProfile) {
@@ -64,6 +66,7 @@ export class Board implements Bus {
     this.#switches = 0
     this.#isTimerOn = this.profile.timer?.startsOn ?? false
     this.#tick = 1
+    this.#timerPhase = 0
     this.acknowledgedAt = -Infinity
     this.onWrite = null
     this.onPort = null
@@ -104,14 +107,16 @@ export class Board implements Bus {
   /** T-state of the timer's next tick; Infinity while it is off. */
   get nextTick(): TState {
     const { timer, clockHz } = this.profile
-    return timer === null || !this.#isTimerOn ? Infinity : Math.round((this.#tick * clockHz) / timer.hz)
+    if (timer === null || !this.#isTimerOn) return Infinity
+    return Math.round((this.#tick * clockHz) / timer.hz) - this.#timerPhase
   }
 
-  /** The timer keeps its phase: it ticks at whole multiples of its period since power-on. */
-  setTimer(isOn: boolean, t: TState): void {
+  /** The timer keeps its phase: it ticks at whole multiples of its period since power-on, `phase` T-states before each. */
+  setTimer(isOn: boolean, t: TState, phase = this.#timerPhase): void {
     this.#isTimerOn = isOn && this.profile.timer !== null
+    this.#timerPhase = phase
     const hz = this.profile.timer?.hz ?? 1
-    this.#tick = Math.floor((t * hz) / this.profile.clockHz) + 1
+    this.#tick = Math.floor(((t + phase) * hz) / this.profile.clockHz) + 1
   }
 
   /** Let every tick up to and including `t` happen: each asks for an interrupt, or is lost when one still waits. */
@@ -190,6 +195,7 @@ export class Board implements Bus {
       switches: this.#switches,
       isTimerOn: this.#isTimerOn,
       tick: this.#tick,
+      timerPhase: this.#timerPhase,
       isInterruptWaiting: this.#isInterruptWaiting,
       keypad: this.keypad.save(),
     }
@@ -203,6 +209,7 @@ export class Board implements Bus {
     this.#switches = state.switches
     this.#isTimerOn = state.isTimerOn
     this.#tick = state.tick
+    this.#timerPhase = state.timerPhase
     this.#isInterruptWaiting = state.isInterruptWaiting
     this.acknowledgedAt = -Infinity
     this.keypad.restore(state.keypad)

@@ -73,6 +73,12 @@ export interface SpeakerMeasure {
   readonly duty: number | null
   /** Longest minus shortest half period, in T-states; null with fewer than two edges. */
   readonly jitterTStates: number | null
+  /**
+   * Rate and duty of the undisturbed waves, which single late edges, the timer's ticks and the first and last half wave
+   * leave alone; null where there is not one steady tone of seven edges or more.
+   */
+  readonly steadyHz: number | null
+  readonly steadyDuty: number | null
 }
 
 /** One tone among others: a measure of its edges alone, and the silence before it. */

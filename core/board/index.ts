@@ -10,7 +10,15 @@ export { digitTimeline } from './digit-timeline.ts'
 export { lightOf, type Light } from './light.ts'
 export { isDisplayDark, measureDisplay } from './display-measure.ts'
 export { glyphOf, segmentsOf } from './glyph.ts'
-export { measureSpeaker, notesOf, speakerEdges, type SpeakerEdges, type TimeWindow } from './speaker.ts'
+export {
+  dutyNear,
+  measureSpeaker,
+  notesOf,
+  pitchNear,
+  speakerEdges,
+  type SpeakerEdges,
+  type TimeWindow,
+} from './speaker.ts'
 export type { KeyPress } from './keypad.ts'
 export { Board, type BoardState } from './board.ts'
 export { bytesOfHex, powerOn, ramPages, readOnlyStretches } from './memory-map.ts'

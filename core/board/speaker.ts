@@ -1,6 +1,7 @@
 import type { TState } from '../cpu/index.ts'
 import type { BoardEvent, Note, SpeakerMeasure } from './event.ts'
 import { EventLog, eventCode } from './event-log.ts'
+import { handlerTime, notePartsOf } from './note-parts.ts'
 import type { BoardProfile } from './profile.ts'
 
 /** T-states at which the cone moved, and where to the first time (levels take turns). */
@@ -36,20 +37,13 @@ export function measureSpeaker(
   window?: TimeWindow,
 ): SpeakerMeasure {
   const edges = isEdges(events) ? edgesWithin(events, window) : speakerEdges(events, window)
-  return measure(edges, 0, edges.t.length, profile, window?.from ?? 0)
+  const whole = measure(edges, 0, edges.t.length, profile, window?.from ?? 0)
+  const tones = notePartsOf(edges.t, profile.clockHz).filter(([first, after]) => after - first > 1)
+  const [only] = tones
+  return { ...whole, ...(only === undefined || tones.length > 1 ? unknown : steadyOf(edges, ...only, profile)) }
 }
 
-/** Periods that differ from the mean of a note by less than this part belong to it. */
-const samePitch = 0.02
-/** An interval this many times longer than the one of its kind before and after it is a silence. */
-const silenceRatio = 2.5
-/** No tone has half periods longer than this (20 Hz, the lowest that is heard as a tone: common practice). */
-const longestHalfPeriod = 1 / 40
-
-/**
- * The edges parted into notes. A silence ends a note: an interval longer than 25 ms, or 2.5 times longer than the last
- * and the next one of its kind (cone at 1, or at 0). So does a change of pitch of more than 2 % that lasts; the edge at the change counts for both notes.
- */
+/** The edges parted into notes, as `notePartsOf` says. */
 export function notesOf(
   events: EventLog | Iterable<BoardEvent> | SpeakerEdges,
   profile: BoardProfile,
@@ -57,59 +51,66 @@ export function notesOf(
 ): Note[] {
   const edges = isEdges(events) ? edgesWithin(events, window) : speakerEdges(events, window)
   const notes: Note[] = []
-  for (const [first, after] of soundsOf(edges.t, longestHalfPeriod * profile.clockHz)) {
-    for (const [start, end] of pitchesOf(edges.t, first, after)) {
-      const note = measure(edges, start, end, profile, edges.t[start] ?? 0)
-      const before = notes[notes.length - 1]
-      notes.push({ ...note, gapTStates: before === undefined ? 0 : note.from - before.to })
-    }
+  for (const [first, after] of notePartsOf(edges.t, profile.clockHz)) {
+    const note = measure(edges, first, after, profile, edges.t[first] ?? 0)
+    const before = notes[notes.length - 1]
+    const gapTStates = before === undefined ? 0 : note.from - before.to
+    notes.push({ ...note, ...steadyOf(edges, first, after, profile), gapTStates })
   }
   return notes
 }
 
-/** Runs of edges `[first, after)` without a silence inside. */
-function soundsOf(t: readonly TState[], longest: TState): [number, number][] {
-  const interval = (k: number) => (t[k + 1] ?? 0) - (t[k] ?? 0)
-  const sounds: [number, number][] = []
-  let first = 0
-  for (let k = 0; k < t.length; k++) {
-    // Against intervals of its own kind, high or low: a lopsided tone has long and short ones in turn.
-    const isLonger = (other: number) => interval(k) > silenceRatio * interval(other)
-    const isSilence =
-      k + 1 === t.length ||
-      interval(k) > longest ||
-      (k >= first + 2 && isLonger(k - 2) && (k + 3 >= t.length || isLonger(k + 2)))
-    if (!isSilence) continue
-    sounds.push([first, k + 1])
-    first = k + 1
-  }
-  return sounds
+/** Of the two readings of a tone's pitch the one nearer to `hz`: all its edges, or its undisturbed waves; 0 without any. */
+export function pitchNear({ frequencyHz, steadyHz }: SpeakerMeasure, hz: number): number {
+  return nearer(frequencyHz, steadyHz, hz) ?? 0
 }
 
-/** Runs of edges `[first, after)` of one pitch. Whole periods are compared, so that a lopsided tone is one note. */
-function pitchesOf(t: readonly TState[], first: number, after: number): [number, number][] {
-  const period = (k: number) => (t[k + 2] ?? 0) - (t[k] ?? 0)
-  const interval = (k: number) => (t[k + 1] ?? 0) - (t[k] ?? 0)
-  const pitches: [number, number][] = []
-  let start = first
-  for (let k = first + 2; k + 2 < after; k++) {
-    const whole = (k - start) & ~1
-    if (whole < 2) continue
-    const mean = (2 * ((t[start + whole] ?? 0) - (t[start] ?? 0))) / whole
-    const isOff = (j: number) => Math.abs(period(j) - mean) > samePitch * mean
-    // One odd period may be a late edge; a new pitch is off from here on.
-    if (!isOff(k) || k + 4 >= after || !isOff(k + 1) || !isOff(k + 2)) continue
-    // The first interval of this period that is not as long as the one of its kind before it.
-    const isOld = Math.abs(interval(k) / interval(k - 2) - 1) <= samePitch
-    const turn = isOld ? k + 1 : k
-    pitches.push([start, turn + 1])
-    // The edge between two pitches belongs to both, unless the time between them is no half period of the new one.
-    const isGap = Math.abs(interval(turn) / interval(turn + 2) - 1) > samePitch
-    start = isGap ? turn + 1 : turn
-  }
-  pitches.push([start, after])
-  return pitches
+/** The same for its duty, 0 to 1; null without any. */
+export function dutyNear({ duty, steadyDuty }: SpeakerMeasure, wanted: number): number | null {
+  return nearer(duty, steadyDuty, wanted)
 }
+
+function nearer(one: number | null, other: number | null, wanted: number): number | null {
+  if (one === null || other === null) return one
+  return Math.abs(other - wanted) < Math.abs(one - wanted) ? other : one
+}
+
+type Steady = Pick<SpeakerMeasure, 'steadyHz' | 'steadyDuty'>
+const unknown: Steady = { steadyHz: null, steadyDuty: null }
+
+/**
+ * So much of the time may have been taken from the undisturbed waves, and once more what a handler takes: 600 T at a hundred
+ * ticks a second of a board at 2.5 MHz. Where more is gone there is no steady tone.
+ */
+const mostTaken = 0.025
+
+/** Waves that belong to the undisturbed ones differ by this part at most, or by a few T-states where that is more. */
+const [alike, alikeTStates] = [0.01, 4]
+
+/** The tone without what happens to single waves: its usual period, and how its usual halves share it. */
+function steadyOf({ t, firstLevel }: SpeakerEdges, first: number, after: number, { clockHz }: BoardProfile): Steady {
+  if (after - first < fewestSteady) return unknown
+  // A handler makes waves longer, on low notes more than half of them: the lower quartile, and what is like it.
+  const usual = (step: number, from: number) => {
+    const times: TState[] = []
+    for (let k = from; k + step < after; k += step === 1 ? 2 : 1) times.push((t[k + step] ?? 0) - (t[k] ?? 0))
+    const quartile = times.toSorted((a, b) => a - b)[times.length >> 2] ?? 0
+    const like = times.filter((time) => Math.abs(time - quartile) <= Math.max(alike * quartile, alikeTStates))
+    return like.reduce((sum, time) => sum + time, 0) / like.length
+  }
+  const period = usual(2, first)
+  // Without the first half wave and the last: what comes before and after a loop often makes them other than the rest.
+  const waves = (after - first - 3) >> 1
+  const inner = (t[first + 1 + 2 * waves] ?? 0) - (t[first + 1] ?? 0)
+  const taken = Math.abs(inner - period * waves)
+  if (taken > mostTaken * inner + handlerTime * clockHz) return unknown
+  const [one, other] = [usual(1, first), usual(1, first + 1)]
+  const isHighFirst = (first % 2 === 0) === (firstLevel === 1)
+  return { steadyHz: clockHz / period, steadyDuty: (isHighFirst ? one : other) / (one + other) }
+}
+
+/** Edges of a tone that has a usual wave: three of them at least. */
+const fewestSteady = 7
 
 function measure(
   edges: SpeakerEdges,
@@ -141,6 +142,7 @@ function measure(
     durationTStates: to - from,
     duty: count < 3 ? null : high / ((t[whole] ?? 0) - from),
     jitterTStates: count < 2 ? null : longest - shortest,
+    ...unknown,
   }
 }
 

@@ -17,7 +17,7 @@ export function prepare(machine: Machine, request: RunRequest): void {
   machine.setRegisters(registersAtStart(request))
   machine.board.keypad.schedule(given.keys)
   machine.setSwitches(given.switches)
-  machine.setTimer(given.isTimerOn)
+  machine.setTimer(given.isTimerOn, given.timerPhase)
   machine.cpu.takeDirtyPages()
 }
 

@@ -103,8 +103,9 @@ export class Machine {
     this.board.switches = byte
   }
 
-  setTimer(isOn: boolean): void {
-    this.board.setTimer(isOn, this.tStates)
+  /** `phase`: by how many T-states its ticks come before whole multiples of its period; as before unless given. */
+  setTimer(isOn: boolean, phase?: TState): void {
+    this.board.setTimer(isOn, this.tStates, phase)
   }
 
   /** `runUntil` stops before it executes an instruction at one of these. */

@@ -25,6 +25,11 @@ export interface RunRequest {
     readonly switches: Byte
     readonly fill: Fill
     readonly isTimerOn: boolean
+    /**
+     * T-states by which the timer's first tick comes before the end of a whole period; 0 (the default) to less than a period.
+     * Nobody knows it of a board on a table: a program must be right with any.
+     */
+    readonly timerPhase?: TState
   }
   readonly breakpoints?: readonly Addr[]
   /** RAM outside the image that the program may execute too: where it builds or copies code. Both ends included. */

@@ -75,7 +75,7 @@ export function stageOf(
   machine.setRegisters(registers)
   machine.board.keypad.schedule(given.keys)
   machine.setSwitches(given.switches)
-  machine.setTimer(given.isTimerOn)
+  machine.setTimer(given.isTimerOn, given.timerPhase)
   const { cpu, board } = machine.saveState()
   const back = ends === 'return' ? wordAt(memory, registers.sp) : null
   const overlays = [

@@ -1,5 +1,7 @@
 import {
+  dutyNear,
   measureSpeaker,
+  pitchNear,
   speakerEdges,
   type BoardProfile,
   type SpeakerEdges,
@@ -80,7 +82,7 @@ function rowsFor(check: Wants, run: CaseRun, edges: SpeakerEdges, tone: SpeakerM
     Math.abs(value - wanted) <= distanceOf(within, wanted, clockHz) + Math.abs(wanted) * 1e-9
   if (check.frequency !== null) {
     const wanted = check.frequency
-    const hz = tone.frequencyHz ?? 0
+    const hz = pitchNear(tone, wanted)
     rows.push({
       name: 'frequency',
       measured: `${figureText(hz)} Hz`,
@@ -112,7 +114,7 @@ function rowsFor(check: Wants, run: CaseRun, edges: SpeakerEdges, tone: SpeakerM
     })
   }
   if (check.duty !== null) {
-    const duty = (tone.duty ?? 0) * 100
+    const duty = (dutyNear(tone, check.duty / 100) ?? 0) * 100
     rows.push({
       name: 'duty',
       measured: `duty ${figureText(duty)} %`,

@@ -1,4 +1,4 @@
-import { notesOf, type BoardProfile, type Note } from '../../board/index.ts'
+import { notesOf, pitchNear, type BoardProfile, type Note } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
 import { showCount } from '../../image/index.ts'
 import { endOf, type CaseRun, type Moment } from '../case-run.ts'
@@ -87,13 +87,14 @@ function wrongTone(check: Wants, run: CaseRun, notes: readonly Note[], i: number
   const wantedHz = check.frequencies[i]
   if (note === undefined || wantedHz === undefined) return null
   const name = `Tone ${i + 1} of ${check.frequencies.length}`
-  const hz = note.frequencyHz ?? 0
+  const hz = pitchNear(note, wantedHz)
   // Figures are quotients; a billionth part is the noise of dividing.
   if (Math.abs(hz - wantedHz) > distanceOf(check.frequencyWithin, wantedHz, clockHz) + wantedHz * 1e-9) {
     const aim = `${figureText(wantedHz)} Hz ${toleranceText(check.frequencyWithin)}`
     return [`${name} has ${figureText(hz)} Hz; wanted ${aim}.`, edgeAt(run, note.from)]
   }
-  const before = notes[i - 1]?.frequencyHz ?? null
+  const last = notes[i - 1]
+  const before = last === undefined ? null : pitchNear(last, check.frequencies[i - 1] ?? wantedHz)
   if (before !== null && check.order !== 'any' && (check.order === 'rising' ? hz <= before : hz >= before)) {
     const aim = check.order === 'rising' ? 'higher' : 'lower'
     return [
@@ -108,10 +109,12 @@ function wrongTone(check: Wants, run: CaseRun, notes: readonly Note[], i: number
       return [`${name} begins at ${timeText(note.from, clockHz)}; wanted ${aim}.`, edgeAt(run, note.from)]
     }
   }
-  if (check.maxGap !== null && i > 0) {
+  if (check.maxGap !== null && last !== undefined) {
     const most = tStatesOf(check.maxGap, clockHz)
-    if (note.gapTStates > most) {
-      const found = `The silence before tone ${i + 1} lasts ${timeText(note.gapTStates, clockHz)}`
+    // Not `gapTStates`: a click in a silence does not make it shorter.
+    const gap = note.from - last.to
+    if (gap > most) {
+      const found = `The silence before tone ${i + 1} lasts ${timeText(gap, clockHz)}`
       return [`${found}; wanted at most ${timeText(most, clockHz)}.`, edgeAt(run, note.from)]
     }
   }

@@ -38,6 +38,8 @@ describe('measuring a tone', () => {
       durationTStates: 499 * 1250,
       duty: 0.5,
       jitterTStates: 0,
+      steadyHz: 1000,
+      steadyDuty: 0.5,
     })
   })
 
@@ -65,6 +67,7 @@ describe('measuring a tone', () => {
     expect(measureSpeaker(toneEvents(700, 1, 0), benchEight)).toMatchObject({ edges: 1, from: 700, frequencyHz: null })
     expect(measureSpeaker([], benchEight, { from: 50, to: 90 })).toEqual({
       ...{ edges: 0, from: 50, to: 50, frequencyHz: null, durationTStates: 0, duty: null, jitterTStates: null },
+      ...{ steadyHz: null, steadyDuty: null },
     })
   })
 })

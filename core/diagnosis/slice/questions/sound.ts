@@ -1,4 +1,4 @@
-import { notesOf } from '../../../board/index.ts'
+import { notesOf, pitchNear } from '../../../board/index.ts'
 import type { TState } from '../../../cpu/index.ts'
 import { edgeTimes, port, theEnd, theTime, timeOf, type Answer, type Asked, type Question } from './asked.ts'
 
@@ -62,7 +62,8 @@ function wrongAtStart({ fields, profile, recording }: Asked, t: TState): 'pitch'
   const { amount, unit } = fields['frequencyWithin'] as { readonly amount: number; readonly unit: string }
   if (note === undefined || wanted === undefined) return null
   const most = unit === '%' ? (wanted * amount) / 100 : amount
-  if (Math.abs((note.frequencyHz ?? 0) - wanted) > most) return 'pitch'
+  if (Math.abs(pitchNear(note, wanted) - wanted) > most) return 'pitch'
   const silence = timeOf(fields['maxGap'], profile.clockHz)
-  return silence !== null && which > 0 && note.gapTStates > silence ? 'silence' : null
+  const before = notes[which - 1]
+  return silence !== null && before !== undefined && note.from - before.to > silence ? 'silence' : null
 }
