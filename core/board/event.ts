@@ -74,8 +74,8 @@ export interface SpeakerMeasure {
   /** Longest minus shortest half period, in T-states; null with fewer than two edges. */
   readonly jitterTStates: number | null
   /**
-   * Rate and duty of the undisturbed waves, which single late edges, the timer's ticks and the first and last half wave
-   * leave alone; null where there is not one steady tone of seven edges or more.
+   * Rate and duty without the first and last half wave and with one late edge put right; null where there is not one tone
+   * of seven edges or more.
    */
   readonly steadyHz: number | null
   readonly steadyDuty: number | null

@@ -15,6 +15,7 @@ export {
   measureSpeaker,
   notesOf,
   pitchNear,
+  silenceBetween,
   speakerEdges,
   type SpeakerEdges,
   type TimeWindow,

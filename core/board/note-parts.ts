@@ -9,7 +9,7 @@ const shortestSilence = 1 / 2000
 /** No tone has half waves longer than this (20 Hz, the lowest that is heard as a tone). */
 const longestHalfWave = 1 / 40
 /** What a handler may take out of one half wave, in seconds: some hundred T-states of a board at 2.5 MHz. */
-export const handlerTime = 1 / 4000
+const handlerTime = 1 / 4000
 /** Whole waves (one begins at each edge) from which the usual one is taken. */
 const usualFrom = 16
 
@@ -17,8 +17,7 @@ const usualFrom = 16
 export type NotePart = readonly [first: number, after: number]
 
 /**
- * Parts the times of edges into notes as an ear does. The limits are common practice, no source; that an ear tells pitches
- * some 5 cents (0.3 %) apart and that ±1 % is asked for as a rule is the course's own page on sound.
+ * Parts the times of edges into notes as an ear does. The limits are common practice, no source.
  *
  * - A silence ends a note: a half wave longer than 25 ms; or 2.5 times longer than its like (cone at 1, or at 0) before and
  *   after it, and by half a millisecond more. A whole wave left out below 2 kHz is one; so is any pause heard between two

@@ -1,7 +1,7 @@
 import type { TState } from '../cpu/index.ts'
 import type { BoardEvent, Note, SpeakerMeasure } from './event.ts'
 import { EventLog, eventCode } from './event-log.ts'
-import { handlerTime, notePartsOf } from './note-parts.ts'
+import { notePartsOf } from './note-parts.ts'
 import type { BoardProfile } from './profile.ts'
 
 /** T-states at which the cone moved, and where to the first time (levels take turns). */
@@ -60,12 +60,21 @@ export function notesOf(
   return notes
 }
 
-/** Of the two readings of a tone's pitch the one nearer to `hz`: all its edges, or its undisturbed waves; 0 without any. */
+/** Of the two readings of a tone's pitch the one nearer to `hz`: all its edges, or its steady part; 0 without any. */
 export function pitchNear({ frequencyHz, steadyHz }: SpeakerMeasure, hz: number): number {
   return nearer(frequencyHz, steadyHz, hz) ?? 0
 }
 
-/** The same for its duty, 0 to 1; null without any. */
+/**
+ * T-states of silence between two notes: from where the last half wave of the first ends, half a period behind its last edge,
+ * to the first edge of the second; 0 where that is no time.
+ */
+export function silenceBetween(one: Note, other: Note, { clockHz }: BoardProfile): TState {
+  const hz = one.steadyHz ?? one.frequencyHz
+  return Math.max(0, other.from - one.to - (hz === null ? 0 : Math.round(clockHz / (2 * hz))))
+}
+
+/** The same as for pitch for its duty, 0 to 1; null without any. */
 export function dutyNear({ duty, steadyDuty }: SpeakerMeasure, wanted: number): number | null {
   return nearer(duty, steadyDuty, wanted)
 }
@@ -77,40 +86,35 @@ function nearer(one: number | null, other: number | null, wanted: number): numbe
 
 type Steady = Pick<SpeakerMeasure, 'steadyHz' | 'steadyDuty'>
 const unknown: Steady = { steadyHz: null, steadyDuty: null }
-
-/**
- * So much of the time may have been taken from the undisturbed waves, and once more what a handler takes: 600 T at a hundred
- * ticks a second of a board at 2.5 MHz. Where more is gone there is no steady tone.
- */
-const mostTaken = 0.025
-
-/** Waves that belong to the undisturbed ones differ by this part at most, or by a few T-states where that is more. */
-const [alike, alikeTStates] = [0.01, 4]
-
-/** The tone without what happens to single waves: its usual period, and how its usual halves share it. */
-function steadyOf({ t, firstLevel }: SpeakerEdges, first: number, after: number, { clockHz }: BoardProfile): Steady {
-  if (after - first < fewestSteady) return unknown
-  // A handler makes waves longer, on low notes more than half of them: the lower quartile, and what is like it.
-  const usual = (step: number, from: number) => {
-    const times: TState[] = []
-    for (let k = from; k + step < after; k += step === 1 ? 2 : 1) times.push((t[k + step] ?? 0) - (t[k] ?? 0))
-    const quartile = times.toSorted((a, b) => a - b)[times.length >> 2] ?? 0
-    const like = times.filter((time) => Math.abs(time - quartile) <= Math.max(alike * quartile, alikeTStates))
-    return like.reduce((sum, time) => sum + time, 0) / like.length
-  }
-  const period = usual(2, first)
-  // Without the first half wave and the last: what comes before and after a loop often makes them other than the rest.
-  const waves = (after - first - 3) >> 1
-  const inner = (t[first + 1 + 2 * waves] ?? 0) - (t[first + 1] ?? 0)
-  const taken = Math.abs(inner - period * waves)
-  if (taken > mostTaken * inner + handlerTime * clockHz) return unknown
-  const [one, other] = [usual(1, first), usual(1, first + 1)]
-  const isHighFirst = (first % 2 === 0) === (firstLevel === 1)
-  return { steadyHz: clockHz / period, steadyDuty: (isHighFirst ? one : other) / (one + other) }
-}
-
 /** Edges of a tone that has a usual wave: three of them at least. */
 const fewestSteady = 7
+
+/**
+ * A tone without its first half wave and its last, which what comes before and after a loop often makes other than the rest,
+ * and with the half wave that differs most from its kind, as one late edge or one tick makes it, taken for a usual one. What
+ * happens to many waves counts: ticks that come again and again make a tone lower for an ear too.
+ */
+function steadyOf({ t, firstLevel }: SpeakerEdges, first: number, after: number, { clockHz }: BoardProfile): Steady {
+  if (after - first < fewestSteady) return unknown
+  const begin = first + 1
+  const waves = (after - first - 3) >> 1
+  const half = (k: number) => (t[k + 1] ?? 0) - (t[k] ?? 0)
+  const time = [0, 0]
+  let odd = { excess: 0, kind: 0 }
+  for (const kind of [0, 1]) {
+    const halves: TState[] = []
+    for (let k = begin + kind; k < begin + 2 * waves; k += 2) halves.push(half(k))
+    const usual = halves.toSorted((a, b) => a - b)[halves.length >> 1] ?? 0
+    for (const each of halves) {
+      time[kind] = (time[kind] ?? 0) + each
+      if (Math.abs(each - usual) > Math.abs(odd.excess)) odd = { excess: each - usual, kind }
+    }
+  }
+  time[odd.kind] = (time[odd.kind] ?? 0) - odd.excess
+  const [one = 0, other = 0] = time
+  const isOneHigh = (begin % 2 === 0) === (firstLevel === 1)
+  return { steadyHz: (waves * clockHz) / (one + other), steadyDuty: (isOneHigh ? one : other) / (one + other) }
+}
 
 function measure(
   edges: SpeakerEdges,

@@ -82,7 +82,7 @@ function runToEnd(
     if (proof.look(stop) && !proof.hasOutput && request.isLoopRunOut !== true) return null
     if (t >= nextCheckpoint) {
       checkpoints?.take()
-      nextCheckpoint = t + (checkpoints?.every ?? Infinity)
+      nextCheckpoint = cpu.tStates + (checkpoints?.every ?? Infinity)
     }
     if (t >= nextProgress) {
       if (onProgress?.(t) === false) return { kind: 'stopped' }

@@ -167,7 +167,8 @@ function describe(check: Wants, { clockHz }: BoardProfile): string {
 export const speaker = checkKind({
   name: 'speaker',
   category: 'sound',
-  about: 'The speaker gives a tone, measured from the exact T-states at which its cone moves.',
+  about:
+    'The speaker gives a tone, measured from the exact T-states at which its cone moves. One late edge and the first and last half wave do not count against frequency and duty; against jitter they do.',
   example: ['frequency: 1000', 'duration: 250 ms', 'duty: 50', 'endLevel: 0'],
   fields,
   needsEnd: false,

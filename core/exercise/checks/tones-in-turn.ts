@@ -1,4 +1,4 @@
-import { notesOf, pitchNear, type BoardProfile, type Note } from '../../board/index.ts'
+import { notesOf, pitchNear, silenceBetween, type BoardProfile, type Note } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
 import { showCount } from '../../image/index.ts'
 import { endOf, type CaseRun, type Moment } from '../case-run.ts'
@@ -26,7 +26,12 @@ const fields = {
   frequencyWithin: optional(tolerance('%', 'Hz'), 'How far from it each is right.', percent(1), '±1 %'),
   each: optional(orOfCase(duration), 'How long each tone lasts, from its first edge to its last.', null, 'any time'),
   eachWithin: optional(tolerance('%', 'T', 'us', 'ms', 's'), 'How far from it is right.', percent(5), '±5 %'),
-  maxGap: optional(orOfCase(duration), 'Longest silence between one tone and the next.', null, 'any'),
+  maxGap: optional(
+    orOfCase(duration),
+    'Longest silence between one tone and the next, counted from the end of its last half wave.',
+    null,
+    'any',
+  ),
   starts: optional(
     orOfCase(list(duration, 1, 64)),
     'When each tone begins, counted from the start of the run.',
@@ -111,8 +116,7 @@ function wrongTone(check: Wants, run: CaseRun, notes: readonly Note[], i: number
   }
   if (check.maxGap !== null && last !== undefined) {
     const most = tStatesOf(check.maxGap, clockHz)
-    // Not `gapTStates`: a click in a silence does not make it shorter.
-    const gap = note.from - last.to
+    const gap = silenceBetween(last, note, run.profile)
     if (gap > most) {
       const found = `The silence before tone ${i + 1} lasts ${timeText(gap, clockHz)}`
       return [`${found}; wanted at most ${timeText(most, clockHz)}.`, edgeAt(run, note.from)]
@@ -146,7 +150,8 @@ function heardText(notes: readonly Note[]): string {
 export const tonesInTurn = checkKind({
   name: 'tones-in-turn',
   category: 'tones in turn',
-  about: 'The speaker gives several tones one after the other: a siren, a tune, a bell at given times.',
+  about:
+    'The speaker gives several tones one after the other: a siren, a tune, a bell at given times. A change of pitch of more than 2 % that lasts, or a silence, begins another; a late edge or a tick of the timer does not.',
   example: ['frequencies: [440, 494, 523]', 'each: 200 ms', 'maxGap: 10 ms', 'order: rising'],
   fields,
   needsEnd: false,

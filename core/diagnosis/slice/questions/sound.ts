@@ -1,4 +1,4 @@
-import { notesOf, pitchNear } from '../../../board/index.ts'
+import { notesOf, pitchNear, silenceBetween } from '../../../board/index.ts'
 import type { TState } from '../../../cpu/index.ts'
 import { edgeTimes, port, theEnd, theTime, timeOf, type Answer, type Asked, type Question } from './asked.ts'
 
@@ -65,5 +65,5 @@ function wrongAtStart({ fields, profile, recording }: Asked, t: TState): 'pitch'
   if (Math.abs(pitchNear(note, wanted) - wanted) > most) return 'pitch'
   const silence = timeOf(fields['maxGap'], profile.clockHz)
   const before = notes[which - 1]
-  return silence !== null && before !== undefined && note.from - before.to > silence ? 'silence' : null
+  return silence !== null && before !== undefined && silenceBetween(before, note, profile) > silence ? 'silence' : null
 }
