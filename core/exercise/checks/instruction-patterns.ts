@@ -54,6 +54,28 @@ export function firstExecuted(run: CaseRun, patterns: readonly string[]): Moment
     : null
 }
 
+/**
+ * How often instructions of the patterns were executed in the program, each round of LDIR and its like for itself, and
+ * when for the last time.
+ */
+export function countExecuted(
+  run: CaseRun,
+  patterns: readonly string[],
+): { readonly count: number; readonly last: Moment | null } {
+  const addresses = new Set(candidates(run, patterns, run.initial().memory))
+  let count = 0
+  let last: Moment | null = null
+  const recording = run.recording()
+  if (addresses.size > 0) {
+    recording.walk(0, recording.result.steps, (step, t, address) => {
+      if (!addresses.has(address)) return
+      count += 1
+      last = { t, address, step }
+    })
+  }
+  return { count, last }
+}
+
 /** Where an instruction of one of the patterns first stands on a line of the listing; null when it stands nowhere. */
 export function firstWritten(run: CaseRun, patterns: readonly string[]): Moment | null {
   const rows = patterns.flatMap(rowsOf)

@@ -1,9 +1,45 @@
 import { endOf } from '../case-run.ts'
-import { choice, list, optional } from '../schema/index.ts'
-import { showWord } from '../../image/index.ts'
-import { andList, orList } from '../words.ts'
-import { checkKind, failed, passed } from './check.ts'
-import { firstExecuted, firstWritten, pattern } from './instruction-patterns.ts'
+import { choice, list, optional, whole, type Read } from '../schema/index.ts'
+import { showCount, showWord } from '../../image/index.ts'
+import type { CaseRun } from '../case-run.ts'
+import { andList, countText, orList } from '../words.ts'
+import { checkKind, failed, orOfCase, passed, type Verdict } from './check.ts'
+import { countExecuted, firstExecuted, firstWritten, pattern } from './instruction-patterns.ts'
+import { range } from './memory.ts'
+
+/** The verdict on a loop that turns too few times, or beside which the work is done without it; null where all is well. */
+function notInLoop(
+  { least, writing }: { readonly least: number | null; readonly writing: Read<typeof range> | null },
+  run: CaseRun,
+  demand: readonly string[],
+  wanted: string,
+): Verdict | null {
+  if (least !== null) {
+    const { count, last } = countExecuted(run, demand)
+    if (count < least) {
+      const times = count === 1 ? 'once' : `${countText(count)} times`
+      const message = `${orList(demand)} is executed ${times}; wanted at least ${countText(least)} times.`
+      return failed(`${orList(demand)} executed ${times}`, wanted, message, last ?? endOf(run))
+    }
+  }
+  if (writing !== null) {
+    const { from, to } = writing
+    const writers = new Map<number, number>()
+    for (const event of run.result.events) {
+      const isThere = event.kind === 'memory-write' && event.address >= from && event.address <= to
+      if (isThere && !writers.has(event.pc)) writers.set(event.pc, event.t)
+    }
+    const most = Math.floor((to - from + 1) / 2)
+    const [address, t] = [...writers][most] ?? []
+    if (address !== undefined && t !== undefined) {
+      const measured = `${showCount(writers.size, 'instruction')} of the program write there`
+      const place = `${showWord(from)} to ${showWord(to)}`
+      const message = `${place} are written by ${showCount(writers.size, 'instruction')} of the program, one after the other; in a loop at most ${countText(most)} would do it.`
+      return failed(measured, wanted, message, { t, address, step: null })
+    }
+  }
+  return null
+}
 
 export const requiredInstruction = checkKind({
   name: 'required-instruction',
@@ -18,25 +54,50 @@ export const requiredInstruction = checkKind({
       'Whether the run must come to it, or it must stand in the listing.',
       'executed' as const,
     ),
+    least: optional(
+      orOfCase(whole(0, 1_000_000)),
+      'Fewest times that it is executed; each round of LDIR and its like counts.',
+      null,
+      'once',
+    ),
+    writing: optional(
+      range,
+      'Addresses that a loop with it has to write: no more instructions of the program may write there than half of them.',
+      null,
+      'nothing',
+    ),
   },
   needsEnd: false,
   cost: 2,
+  isWatchingWrites: (check) => check.writing !== null,
   misfits: (check) => (check.any === null && check.all === null ? ['needs any or all'] : []),
   describe: (check) =>
     [check.any === null ? '' : orList(check.any), check.all === null ? '' : andList(check.all)]
       .filter((part) => part !== '')
-      .join('; ') + (check.how === 'executed' ? ' is executed' : ' stands in the listing'),
+      .join('; ') +
+    (check.how === 'executed' ? ' is executed' : ' stands in the listing') +
+    (check.least === null ? '' : ` at least ${countText(check.least)} times`) +
+    (check.writing === null
+      ? ''
+      : `, in a loop that writes ${showWord(check.writing.from)} to ${showWord(check.writing.to)}`),
   evaluate(check, run) {
     const find = check.how === 'executed' ? firstExecuted : firstWritten
     const demands = [...(check.any === null ? [] : [check.any]), ...(check.all ?? []).map((each) => [each])]
-    const wanted = `${demands.map(orList).join(', ')} ${check.how}`
+    const times = check.least === null ? '' : ` at least ${countText(check.least)} times`
+    const loop =
+      check.writing === null ? '' : `, writing ${showWord(check.writing.from)} to ${showWord(check.writing.to)}`
+    const wanted = `${demands.map(orList).join(', ')} ${check.how}${times}${loop}`
     const found: string[] = []
     for (const demand of demands) {
       const at = find(run, demand)
       if (at === null) {
+        // None is needed where the case asks for none: a loop over no element.
+        if (check.least === 0) continue
         const message = `${orList(demand)} was asked for and ${check.how === 'executed' ? 'never executed' : 'is not in the listing'}.`
         return failed(`no ${orList(demand)} ${check.how}`, wanted, message, endOf(run))
       }
+      const wrong = notInLoop(check, run, demand, wanted)
+      if (wrong !== null) return wrong
       found.push(`${orList(demand)} at ${showWord(at.address)}`)
     }
     return passed(found.join(', '), wanted, null, endOf(run))

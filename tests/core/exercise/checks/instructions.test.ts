@@ -25,6 +25,37 @@ describe('required-instruction', () => {
   })
 })
 
+describe('required-instruction in a loop', () => {
+  const check = (fields: object, text: string) =>
+    gradeWith('required-instruction', { any: ['LDIR', 'DJNZ'], ...fields }, text)
+  const copying = '  LD HL,0\n  LD DE,4700H\n  LD BC,8\n  LDIR\n  HALT\n'
+
+  test('has to turn often enough; every byte of LDIR is a turn', () => {
+    expect(check({ least: 3 }, adding).outcome).toBe('passed')
+    expect(check({ least: 4 }, adding)).toMatchObject({
+      outcome: 'failed',
+      measured: 'LDIR or DJNZ executed 3 times',
+      message: 'LDIR or DJNZ is executed 3 times; wanted at least 4 times.',
+    })
+    expect(check({ least: 8 }, copying).outcome).toBe('passed')
+    expect(check({ least: 9 }, copying).outcome).toBe('failed')
+    expect(check({ least: 0 }, '  HALT\n').outcome).toBe('passed')
+  })
+  test('has to do the work: as many stores as addresses are no loop', () => {
+    const store = (count: number) =>
+      Array.from({ length: count }, (_, i) => `  LD (${0x4700 + i}),A\n`).join('') + '  LD B,1\n  DJNZ $\n  HALT\n'
+    const writing = { from: 0x4700, to: 0x4707 }
+    expect(check({ writing }, copying).outcome).toBe('passed')
+    expect(check({ writing }, store(4)).outcome).toBe('passed')
+    expect(check({ writing }, store(5))).toMatchObject({
+      outcome: 'failed',
+      message:
+        '4700h to 4707h are written by 5 instructions of the program, one after the other; in a loop at most 4 would do it.',
+      decidedAt: { address: 0x400c },
+    })
+  })
+})
+
 describe('forbidden-instruction', () => {
   const check = (fields: object) => gradeWith('forbidden-instruction', fields, adding)
 
