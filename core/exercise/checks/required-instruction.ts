@@ -22,23 +22,39 @@ function notInLoop(
       return failed(`${orList(demand)} executed ${times}`, wanted, message, last ?? endOf(run))
     }
   }
-  if (writing !== null) {
-    const { from, to } = writing
-    const writers = new Map<number, number>()
-    for (const event of run.result.events) {
-      const isThere = event.kind === 'memory-write' && event.address >= from && event.address <= to
-      if (isThere && !writers.has(event.pc)) writers.set(event.pc, event.t)
-    }
-    const most = Math.floor((to - from + 1) / 2)
-    const [address, t] = [...writers][most] ?? []
-    if (address !== undefined && t !== undefined) {
-      const measured = `${showCount(writers.size, 'instruction')} of the program write there`
-      const place = `${showWord(from)} to ${showWord(to)}`
-      const message = `${place} are written by ${showCount(writers.size, 'instruction')} of the program, one after the other; in a loop at most ${countText(most)} would do it.`
-      return failed(measured, wanted, message, { t, address, step: null })
-    }
+  if (writing === null) return null
+  const once = writtenOnce(run, writing)
+  const size = writing.to - writing.from + 1
+  const first = once[0]
+  if (first === undefined || once.length * 2 <= size) return null
+  const place = `${showWord(writing.from)} to ${showWord(writing.to)}`
+  const measured = `${showCount(once.length, 'byte')} of ${countText(size)} written without a loop`
+  const message = `Of ${place} ${showCount(once.length, 'byte')} are written by instructions that run only once, the first at ${showWord(first.address)}; wanted a loop that writes them.`
+  return failed(measured, wanted, message, { ...first, step: null })
+}
+
+/** T-states within which two bytes written by the same instruction are one word: no instruction comes again so soon. */
+const wordTStates = 8
+
+/** For each address of a range that was written, but by no instruction that ran more than once: who wrote it, and when. */
+function writtenOnce(
+  run: CaseRun,
+  { from, to }: Read<typeof range>,
+): readonly { readonly t: number; readonly address: number }[] {
+  const firstWrites = new Map<number, number>()
+  const turning = new Set<number>()
+  const writers = new Map<number, { readonly t: number; readonly address: number }[]>()
+  for (const event of run.result.events) {
+    if (event.kind !== 'memory-write' || event.address < from || event.address > to) continue
+    const { t, pc, address } = event
+    const first = firstWrites.get(pc)
+    if (first === undefined) firstWrites.set(pc, t)
+    else if (t - first > wordTStates) turning.add(pc)
+    writers.set(address, [...(writers.get(address) ?? []).slice(-8), { t, address: pc }])
   }
-  return null
+  return [...writers.values()].flatMap((each) =>
+    each.some(({ address }) => turning.has(address)) ? [] : each.slice(0, 1),
+  )
 }
 
 export const requiredInstruction = checkKind({
@@ -62,7 +78,7 @@ export const requiredInstruction = checkKind({
     ),
     writing: optional(
       range,
-      'Addresses that a loop with it has to write: no more instructions of the program may write there than half of them.',
+      'Addresses that a loop has to write: most of them by instructions that run more than once.',
       null,
       'nothing',
     ),

@@ -41,17 +41,19 @@ describe('required-instruction in a loop', () => {
     expect(check({ least: 9 }, copying).outcome).toBe('failed')
     expect(check({ least: 0 }, '  HALT\n').outcome).toBe('passed')
   })
-  test('has to do the work: as many stores as addresses are no loop', () => {
-    const store = (count: number) =>
-      Array.from({ length: count }, (_, i) => `  LD (${0x4700 + i}),A\n`).join('') + '  LD B,1\n  DJNZ $\n  HALT\n'
+  test('has to do the work: bytes stored one by one beside it are not its own', () => {
+    const forShow = '  LD B,8\n  DJNZ $\n'
+    const words = Array.from({ length: 4 }, (_, i) => `  LD (${0x4700 + 2 * i}),HL\n`).join('')
+    const inTwos = '  LD HL,4700H\n  LD B,4\nTWO: LD (HL),0\n  INC L\n  LD (HL),1\n  INC L\n  DJNZ TWO\n  HALT\n'
     const writing = { from: 0x4700, to: 0x4707 }
     expect(check({ writing }, copying).outcome).toBe('passed')
-    expect(check({ writing }, store(4)).outcome).toBe('passed')
-    expect(check({ writing }, store(5))).toMatchObject({
+    expect(check({ writing }, inTwos).outcome).toBe('passed')
+    expect(check({ writing }, `${forShow}${words}  HALT\n`)).toMatchObject({
       outcome: 'failed',
+      measured: '8 bytes of 8 written without a loop',
       message:
-        '4700h to 4707h are written by 5 instructions of the program, one after the other; in a loop at most 4 would do it.',
-      decidedAt: { address: 0x400c },
+        'Of 4700h to 4707h 8 bytes are written by instructions that run only once, the first at 4004h; wanted a loop that writes them.',
+      decidedAt: { address: 0x4004 },
     })
   })
 })
