@@ -49,9 +49,9 @@ describe('a wrong document', () => {
   })
   test('an unknown field of a check is named with the fields of its kind', () => {
     const document = structuredClone(documentOf('A2'))
-    at(checks(document), 2)['maxx'] = 3
+    at(checks(document), 3)['maxx'] = 3
     const [problem] = parseExercise(document, filesOf('A2')).problems
-    expect(problem).toMatchObject({ code: 'unknown-field', path: ['checks', 2, 'maxx'], nearest: 'max' })
+    expect(problem).toMatchObject({ code: 'unknown-field', path: ['checks', 3, 'maxx'], nearest: 'max' })
     expect(problem?.allowed).toContain('min')
   })
   test('marks that do not add up to 100 are named with their sum', () => {
@@ -75,17 +75,17 @@ describe('a wrong document', () => {
     ).toEqual(['hints.0.checks.0: dangling'])
   })
   test('a value that the case does not have', () => {
-    expect(problemsAfter((document) => (at(checks(document), 2)['max'] = '$limit'))).toEqual([
-      'checks.2.max: unknown-name',
+    expect(problemsAfter((document) => (at(checks(document), 3)['max'] = '$limit'))).toEqual([
+      'checks.3.max: unknown-name',
     ])
   })
   test('a value of a case that does not suit the check', () => {
     expect(
       problemsAfter((document) => {
-        at(checks(document), 2)['max'] = '$limit'
+        at(checks(document), 3)['max'] = '$limit'
         at(document['cases'] as Record<string, unknown>[], 0)['expect'] = { limit: 'twelve' }
       }),
-    ).toEqual(['checks.2.max: wrong-value'])
+    ).toEqual(['checks.3.max: wrong-value'])
   })
   test('a model answer that is not there, and a check that needs one', () => {
     expect(problemsAfter((document) => (document['model'] = { file: 'mode.asm' }))).toEqual([

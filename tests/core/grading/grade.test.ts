@@ -26,13 +26,14 @@ describe('a report', () => {
   test('says for each check what was measured, wanted, and where it was decided', () => {
     const report = gradeA1(hex('4000: 3E 50 06 03 80 10 FD 76'))
     expect(check(report, 'a-at-halt')).toMatchObject({
-      ...{ outcome: 'failed', measured: 'A = 56h', wanted: 'A = 0Bh', marks: 0, outOf: 30 },
+      ...{ outcome: 'failed', measured: 'A = 56h', wanted: 'A = 0Bh', marks: 0, outOf: 20 },
       message: 'At the end A = 56h; wanted A = 0Bh.',
       // The last ADD A,B at 4004h: LD, LD, two rounds of ADD and DJNZ before it.
       decidedAt: { caseId: 'sheet', step: 6, t: 7 + 7 + 17 + 17, address: 0x4004 },
     })
     expect(report.firstWrong).toMatchObject({ checkId: 'a-at-halt', step: 6, address: 0x4004 })
-    expect(report.score).toBe(check(report, 'halts')?.outOf)
+    // Seven of eight bytes are right: 7/8 of 65 for them, of 5 for the end and of 10 for care.
+    expect(report.score).toBe(70)
   })
   test('the same place is found when the run is recorded anew from the same parts', () => {
     const exercise = exerciseOf('C1')
@@ -100,7 +101,7 @@ describe('what a student gets', () => {
   test('of a hidden check its category, outcome and marks', () => {
     const [hidden] = studentReport(sheetOnly).checks.filter((each) => !each.isVisible)
     expect(hidden).toMatchObject({ id: 'hidden-1', measured: null, wanted: null, tolerance: null, decidedAt: null })
-    expect(hidden).toMatchObject({ title: 'Hidden check of memory at the end', message: 'Failed: memory at the end.' })
+    expect(hidden).toMatchObject({ title: 'Hidden check of memory at the end', message: 'Failed: memory at the end. 17 of 68 bytes right.' })
   })
   test('nothing of a hidden check or a hidden case', () => {
     for (const [full, secrets] of [
@@ -122,7 +123,7 @@ describe('what a student gets', () => {
     expect(check(full, 'time')).toMatchObject({ outcome: 'out-of-tolerance', decidedAt: { caseId: 'all' } })
     expect(check(studentReport(full), 'time')).toMatchObject({
       ...{ outcome: 'out-of-tolerance', measured: null, wanted: null, decidedAt: null },
-      message: 'Right on the runs that you can see, wrong on a hidden one.',
+      message: 'Right on the runs that you can see, wrong on a hidden one. 4 of 7 runs right.',
     })
     expect(studentReport(full).score).toBe(full.score)
     expect(studentReport(full).cases.every((each) => each.isVisible)).toBe(true)
