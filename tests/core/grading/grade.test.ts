@@ -101,7 +101,10 @@ describe('what a student gets', () => {
   test('of a hidden check its category, outcome and marks', () => {
     const [hidden] = studentReport(sheetOnly).checks.filter((each) => !each.isVisible)
     expect(hidden).toMatchObject({ id: 'hidden-1', measured: null, wanted: null, tolerance: null, decidedAt: null })
-    expect(hidden).toMatchObject({ title: 'Hidden check of memory at the end', message: 'Failed: memory at the end. 17 of 68 bytes right.' })
+    expect(hidden).toMatchObject({
+      title: 'Hidden check of memory at the end',
+      message: 'Failed: memory at the end. 17 of 68 bytes right.',
+    })
   })
   test('nothing of a hidden check or a hidden case', () => {
     for (const [full, secrets] of [

@@ -1,0 +1,52 @@
+import { describe, expect, test } from 'vitest'
+import { benchEight } from '../../../core/board/index.ts'
+import { grade } from '../../../core/grading/index.ts'
+import { exerciseOf, programOf } from '../exercise/tram-depot.ts'
+
+/** Mistakes in one value or one kind of case, and the marks that such a program keeps at least. */
+const nearlyRight: readonly (readonly [string, string, number])[] = [
+  ['A1', 'wrong-digits-swapped.hex', 60],
+  ['A1', 'wrong-displacement-from-next.hex', 80],
+  ['A2', 'wrong-one-too-far.asm', 70],
+  ['A3', 'wrong-one-too-few.asm', 60],
+  ['A3', 'wrong-segment-order.asm', 60],
+  ['A3', 'wrong-no-paint.asm', 50],
+  ['A4', 'wrong-no-carry.asm', 45],
+  ['A4', 'wrong-sign-for-carry.asm', 60],
+  ['A5', 'wrong-not-kept.asm', 80],
+  ['A5', 'wrong-no-pop.asm', 70],
+  ['A6', 'wrong-carry-lost.asm', 45],
+  ['B1', 'wrong-zero-cars.asm', 70],
+  ['B1', 'wrong-carry-lost.asm', 60],
+  ['B1', 'wrong-slow.asm', 75],
+  ['B2', 'wrong-decimal.hex', 80],
+  ['B3', 'wrong-hundred-sweeps.asm', 70],
+  ['B3', 'wrong-halt.asm', 60],
+  ['B4', 'wrong-rounded.asm', 70],
+  ['B4', 'wrong-no-push.asm', 70],
+  ['B5', 'wrong-ties.asm', 60],
+  ['B5', 'wrong-fifteen.asm', 70],
+  ['B6', 'wrong-eleven-keys.asm', 45],
+]
+
+describe('a nearly right program keeps the marks of what is right', () => {
+  test.each(nearlyRight)('%s %s: at least %d', (folder, file, least) => {
+    const { score } = grade(programOf(folder, file, 3), exerciseOf(folder), benchEight, { seed: 3 })
+    expect(score).toBeGreaterThanOrEqual(least)
+    expect(score).toBeLessThan(100)
+  })
+})
+
+describe('a program that does nothing earns nothing', () => {
+  test.each(['A1', 'A2', 'A3', 'A4', 'A5', 'A6', 'B1', 'B2', 'B3', 'B4', 'B5', 'B6'])('%s', (folder) => {
+    const exercise = exerciseOf(folder)
+    // 76 is HALT, C9 is RET, 18 FE jumps to itself, AF clears A and the carry; B2 begins at 4040h.
+    for (const bytes of ['76', 'C9', '18 FE', 'AF 76', 'AF C9']) {
+      const text = folder === 'B2' && bytes === '18 FE' ? '4040: 00' : `${folder === 'B2' ? '4040: ' : ''}${bytes}`
+      for (const seed of [1, 2]) {
+        const report = grade({ format: 'hex', text }, exercise, benchEight, { seed })
+        expect({ bytes, score: report.score }).toEqual({ bytes, score: 0 })
+      }
+    }
+  })
+})
