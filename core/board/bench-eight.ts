@@ -1,4 +1,5 @@
 import { firmwareHex, firmwareLabels, firmwareSymbols } from './generated/bench-8-firmware.ts'
+import { benchEightKeying } from './bench-eight-keying.ts'
 import type { BoardProfile } from './profile.ts'
 
 const { PAINT, GETKEY, WAITMS, BUZZ, GLYPH, BACK, HOOK, IGNORE, PROG } = firmwareSymbols
@@ -19,6 +20,7 @@ export const benchEight: BoardProfile = {
   layout: { program: PROG, data: 0x4600, digitBuffer: 0x4700, stackTop: 0x4800, interruptHook: HOOK },
   display: {
     digits: 8,
+    group: 2,
     segmentPort: 0x20,
     selectPort: 0x21,
     segmentBits: [0, 1, 2, 3, 4, 5, 6, 7],
@@ -94,6 +96,7 @@ export const benchEight: BoardProfile = {
       },
     ],
     returnTo: BACK,
+    keying: benchEightKeying,
     // The interrupt hook points at a handler that only returns. Behind it: the monitor stands at 4000h and RUN starts there,
     // a program has the board (5), no figure is held, AT and the address keyed last are 4000h.
     ready: [{ at: HOOK, hex: word(IGNORE) + word(PROG) + word(PROG) + '0500' + word(PROG) + word(PROG) }],

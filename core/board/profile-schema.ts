@@ -1,3 +1,4 @@
+import { keyingGuideSchema } from './keying-guide.ts'
 import { closed, type Schema } from './schema.ts'
 
 const byte = { type: 'integer', minimum: 0, maximum: 0xff } as const
@@ -57,6 +58,12 @@ export const boardProfileSchema: Schema = closed({
       ],
       properties: {
         digits: { type: 'integer', minimum: 1, maximum: 8 },
+        group: {
+          type: 'integer',
+          minimum: 1,
+          maximum: 8,
+          description: 'Digits that stand together, a gap behind them.',
+        },
         segmentPort: byte,
         selectPort: byte,
         segmentBits: {
@@ -137,6 +144,7 @@ export const boardProfileSchema: Schema = closed({
           maxItems: 100,
           items: { type: 'object', required: ['at', 'hex'], properties: { at: address, hex } },
         },
+        keying: keyingGuideSchema,
       },
     },
   },

@@ -1,4 +1,5 @@
 import type { Addr, Byte } from '../cpu/index.ts'
+import type { KeyingGuide } from './keying-guide.ts'
 
 /** A routine of the firmware, as a student may call it. */
 export interface Routine {
@@ -42,6 +43,8 @@ export interface BoardProfile {
   readonly display: {
     /** 1 to 8. */
     readonly digits: number
+    /** Digits that stand together with a gap behind them; all in one row when left out. */
+    readonly group?: number
     readonly segmentPort: Byte
     readonly selectPort: Byte
     /** Bit of the segment port for segments a to g and the point, in that order. */
@@ -79,5 +82,7 @@ export interface BoardProfile {
     readonly returnTo: Addr | null
     /** RAM that the firmware has written when a program starts; `hex` as above. */
     readonly ready: readonly { readonly at: Addr; readonly hex: string }[]
+    /** How its monitor is used; left out where it has none. */
+    readonly keying?: KeyingGuide
   }
 }

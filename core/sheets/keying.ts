@@ -22,7 +22,8 @@ interface KeyingLine {
 }
 
 const howTo = [
-  'Key the address, then the bytes of a line from left to right.',
+  'Key the address of the first line, then the bytes from left to right. A line ends where the address ends in 0 or 8.',
+  'After each line the board stands at the address of the next one. One more: a byte was keyed twice; one less: one is missing.',
   'S is the sum of the bytes of the line, W the sum of 1 × first, 2 × second and so on, both modulo 256: S tells a wrong byte, W two bytes that changed places.',
 ]
 
@@ -78,15 +79,13 @@ function summary(program: Program): string {
   return `${showCount(imageSize(program.image), 'byte')}. The program starts at ${showWord(program.entry)}.`
 }
 
-/** Rows put together into lines of at most eight bytes. An instruction is never parted; long data are. */
+/** Rows put together into lines that end before an address that eight divides: what overhangs goes on in the next line. */
 function keyingLines(rows: readonly ProgramRow[]): KeyingLine[] {
   const lines: { address: Addr; bytes: Byte[]; rows: ProgramRow[] }[] = []
   for (const row of rows.flatMap(parted)) {
     const last = lines.at(-1)
     const joins =
-      last !== undefined &&
-      last.address + last.bytes.length === row.address &&
-      last.bytes.length + row.bytes.length <= bytesPerKeyingLine
+      last !== undefined && last.address + last.bytes.length === row.address && row.address % bytesPerKeyingLine !== 0
     if (joins) {
       last.bytes.push(...row.bytes)
       last.rows.push(row)
@@ -97,9 +96,12 @@ function keyingLines(rows: readonly ProgramRow[]): KeyingLine[] {
 
 function parted(row: ProgramRow): ProgramRow[] {
   const parts: ProgramRow[] = []
-  for (let i = 0; i < row.bytes.length; i += bytesPerKeyingLine) {
-    const bytes = row.bytes.slice(i, i + bytesPerKeyingLine)
-    parts.push(i === 0 ? { ...row, bytes } : { ...row, bytes, address: row.address + i, label: null, text: '' })
+  const goesOn = { label: null, text: '', tStates: null, tStatesNotTaken: null }
+  for (let i = 0; i < row.bytes.length;) {
+    const address = row.address + i
+    const bytes = row.bytes.slice(i, i + bytesPerKeyingLine - (address % bytesPerKeyingLine))
+    parts.push(i === 0 ? { ...row, bytes } : { ...row, ...goesOn, bytes, address })
+    i += bytes.length
   }
   return parts
 }

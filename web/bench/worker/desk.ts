@@ -336,6 +336,7 @@ export class BenchDesk {
       switches: board.switches,
       isTimerOn: board.isTimerOn,
       keysDown: machine.keysDown(),
+      keying: keyingState(machine),
       around: this.#isRunning ? [] : codeAround(machine.memory, machine.registers().pc, this.#nameAt),
       there: bytesThere(machine),
       memoryFrom: this.#lookFrom,
@@ -359,6 +360,11 @@ export class BenchDesk {
 function bytesThere(machine: Machine): ReadonlyMap<number, number> {
   const { bc, de, hl, ix, iy, sp, pc } = machine.registers()
   return new Map([bc, de, hl, ix, iy, sp, pc].map((address) => [address, machine.memory[address] ?? 0]))
+}
+
+function keyingState({ memory, profile }: Machine): number | null {
+  const { keying } = profile.firmware
+  return keying === undefined ? null : (memory[keying.stateAt] ?? 0)
 }
 
 function lookAt(memory: Uint8Array, from: number): Uint8Array<ArrayBuffer> {

@@ -82,6 +82,8 @@ export interface BenchFrame {
   readonly switches: number
   readonly isTimerOn: boolean
   readonly keysDown: readonly string[]
+  /** What the monitor's keys do now, by its own byte of memory; null on a board that has none. */
+  readonly keying: number | null
   /** Code about PC while it stands still; empty while it runs. */
   readonly around: readonly CodeLine[]
   /** The bytes at which the registers point, by address. */
