@@ -1,6 +1,13 @@
 /** The address of every page; links are written with these and with nothing else. */
 const id = encodeURIComponent
 
+/** A step of a run; `start` as in a report's decision, where it is known. */
+interface TracePlace {
+  readonly caseId: string
+  readonly step: number
+  readonly start?: number
+}
+
 export const paths = {
   courses: '/',
   newCourse: '/courses/new',
@@ -18,8 +25,8 @@ export const paths = {
   editExercise: (exerciseId: string) => `/exercises/${id(exerciseId)}/edit`,
   exerciseFeedback: (exerciseId: string) => `/exercises/${id(exerciseId)}/feedback`,
   submission: (submissionId: string) => `/submissions/${id(submissionId)}`,
-  trace: (submissionId: string, at?: { readonly caseId: string; readonly step: number }) =>
-    `/submissions/${id(submissionId)}/trace${at === undefined ? '' : `?case=${id(at.caseId)}&step=${at.step}`}`,
+  trace: (submissionId: string, at?: TracePlace) =>
+    `/submissions/${id(submissionId)}/trace${at === undefined ? '' : `?case=${id(at.caseId)}&step=${at.step}${at.start === undefined ? '' : `&start=${at.start}`}`}`,
   /** The trace as somebody had it before them: `view` is the rest of its address. */
   traceView: (submissionId: string, view: string) => `/submissions/${id(submissionId)}/trace?${view}`,
   bench: '/bench',

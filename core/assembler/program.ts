@@ -1,5 +1,5 @@
 import type { Addr, Byte } from '../cpu/index.ts'
-import type { Image, Problem } from '../image/index.ts'
+import type { Image, Problem, ReservedRange } from '../image/index.ts'
 
 /** How a program may be written down when it is handed in. */
 export type ProgramFormat = 'hex' | 'intel-hex' | 'assembly'
@@ -37,8 +37,10 @@ export interface ReadOptions {
   readonly origin: Addr
   /** Names known beforehand: the firmware's routines, an exercise's constants. */
   readonly symbols?: Readonly<Record<string, number>>
-  /** Where bytes may stand, both ends included (`outside-ram` otherwise). */
+  /** Where bytes may stand, both ends included (`out-of-place` otherwise). */
   readonly allowed?: readonly { readonly from: Addr; readonly to: Addr }[]
+  /** Where none may stand though `allowed` takes it in (`reserved` otherwise). */
+  readonly reserved?: readonly ReservedRange[]
   /** Most bytes an image may hold (default 4096). */
   readonly maxBytes?: number
   /** Most lines a source text may have (default 20,000, or as many as the disassembly of `maxBytes` may have). */

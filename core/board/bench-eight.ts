@@ -17,7 +17,14 @@ export const benchEight: BoardProfile = {
     { kind: 'rom', from: 0x0000, to: 0x0fff },
     { kind: 'ram', from: 0x4000, to: 0x47ff },
   ],
-  layout: { program: PROG, data: 0x4600, digitBuffer: 0x4700, stackTop: 0x4800, interruptHook: HOOK },
+  layout: {
+    program: PROG,
+    programEnd: 0x45ff,
+    data: 0x4600,
+    digitBuffer: 0x4700,
+    stackTop: 0x4800,
+    interruptHook: HOOK,
+  },
   display: {
     digits: 8,
     group: 2,

@@ -41,9 +41,10 @@ export const boardProfileSchema: Schema = closed({
     },
     layout: {
       type: 'object',
-      required: ['program', 'data', 'digitBuffer', 'stackTop', 'interruptHook'],
+      required: ['program', 'programEnd', 'data', 'digitBuffer', 'stackTop', 'interruptHook'],
       properties: {
         program: address,
+        programEnd: { ...address, description: 'Last address that the bytes of a program may have, itself included.' },
         data: address,
         digitBuffer: address,
         stackTop: { ...address, description: 'SP when a program starts; the first byte pushed goes below it.' },

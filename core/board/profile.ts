@@ -32,6 +32,8 @@ export interface BoardProfile {
   /** Where things stand by custom: programs, data, the digit buffer, the stack pointer at start. */
   readonly layout: {
     readonly program: Addr
+    /** Last address that a program's own bytes may have, unless an exercise says otherwise. */
+    readonly programEnd: Addr
     readonly data: Addr
     /** One byte of segments for each digit, left to right, that the firmware's sweep shows. */
     readonly digitBuffer: Addr

@@ -33,6 +33,10 @@ function memoryProblems({ memory, layout }: BoardProfile): DocumentProblem[] {
   return [
     ...problems,
     ...mustBeRam('program', layout.program, 1),
+    ...mustBeRam('programEnd', layout.programEnd, 1),
+    ...(layout.programEnd >= layout.program
+      ? []
+      : [problem(['layout', 'programEnd'], 'out-of-order', layout.programEnd, `${layout.program} or higher`)]),
     ...mustBeRam('data', layout.data, 1),
     ...mustBeRam('digitBuffer', layout.digitBuffer, 1),
     ...mustBeRam('interruptHook', layout.interruptHook, 2),

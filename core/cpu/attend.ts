@@ -87,6 +87,7 @@ export function markedStore(m: Uint8Array, v: Int32Array, address: number, value
     m[at + 3] = isReadOnly ? (m[address] ?? 0) : value
     m[record + traceRecord.writes] = count + 1
   }
+  if ((bits & attribute.unwritten) !== 0) m[layout.attributes + address] = bits & ~attribute.unwritten
   if (isReadOnly) return
   m[address] = value
   m[layout.dirty + (address >> 8)] = 1

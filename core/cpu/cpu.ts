@@ -70,6 +70,8 @@ export const attribute = {
   watchWrite: 2,
   /** `run` stops, before executing, when an instruction begins at this byte. */
   stopAt: 4,
+  /** Taken off by the first write to the byte. */
+  unwritten: 8,
 } as const
 
 /**

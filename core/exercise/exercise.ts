@@ -40,7 +40,7 @@ const program = object('program', 'What a hand-in has to be.', {
   entry: optional(word, 'Where execution starts.', null, "the program's own entry, else its lowest address"),
   ends: optional(choice(['halt', 'return']), 'How the program ends: HALT, or RET to its caller.', 'halt' as const),
   maxBytes: optional(whole(1, 4096), 'Most bytes taken in at all.', 1024),
-  ranges: optional(list(programRange, 1, 16), 'Where bytes may stand.', null, 'any RAM'),
+  ranges: optional(list(programRange, 1, 16), 'Where bytes may stand.', null, "the board's program area"),
   constants: optional(
     dictionary(/^[A-Za-z_][A-Za-z0-9_]{0,30}$/, 'letters, digits and underscores', word),
     'Names an assembly hand-in may use, beside the firmware’s.',

@@ -1,9 +1,9 @@
 export type { CaseRun, Moment } from './case-run.ts'
 export { caseInstances, type CaseInstance } from './cases.ts'
 export { checkFields } from './check-fields.ts'
-export type { Draw, ExerciseCase, Given, RegisterName } from './case.ts'
+export { registerNames, type Draw, type ExerciseCase, type Given, type RegisterName } from './case.ts'
 export type { Check } from './check-schema.ts'
-export { registerText, registerValue } from './checks/registers.ts'
+export { partsOfRegister, placeOfRegister, registerText, registerValue } from './checks/registers.ts'
 export {
   checkKinds,
   endText,
@@ -34,6 +34,9 @@ export { boardMisfits, formatOfFile, parseExercise, prepareCheck, type ParsedExe
 export { longestAnswer, marksByHand, type Question, type StudentQuestion } from './question.ts'
 export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './reference.ts'
 export { exampleDocument } from './reference-guide.ts'
-export { readOptionsFor, runRequestFor, staffReadOptionsFor, type RunnableExercise } from './request.ts'
+export { modelRun } from './model-run.ts'
+export { readOptionsFor, staffReadOptionsFor } from './read-options.ts'
+export { runRequestFor, type RunnableExercise } from './request.ts'
+export { otherStarts, usualStart, type StartNumber } from './start-values.ts'
 export { placeProblems, type DocumentProblem, type JsonSchema, type Path } from './schema/index.ts'
 export { studentView, type StudentCheck, type StudentHint, type StudentView } from './student-view.ts'

@@ -1,7 +1,7 @@
 import { readProgram, type Program } from '../assembler/index.ts'
 import type { BoardProfile } from '../board/index.ts'
 import type { Exercise } from './exercise.ts'
-import { staffReadOptionsFor } from './request.ts'
+import { staffReadOptionsFor } from './read-options.ts'
 
 const known = new WeakMap<Exercise, { readonly profile: BoardProfile; readonly program: Program }>()
 

@@ -1,47 +1,29 @@
-import { readProgram, type Program, type ReadOptions } from '../assembler/index.ts'
+import type { Program } from '../assembler/index.ts'
 import type { BoardProfile } from '../board/index.ts'
-import type { Addr, Registers } from '../cpu/index.ts'
-import { mergeImages, type Image } from '../image/index.ts'
+import type { Addr } from '../cpu/index.ts'
+import { mergeImages } from '../image/index.ts'
 import type { KeyPress, RunRequest } from '../run/index.ts'
 import type { Given } from './case.ts'
 import { caseInstances, type CaseInstance } from './cases.ts'
 import { symbolsOf } from './constants.ts'
 import { exerciseFor } from './exercise-for.ts'
-import { placeOfRegister, registersOf } from './checks/registers.ts'
 import { drawsFrom, seedFrom } from './draw.ts'
+import { driverImage } from './driver.ts'
 import type { Exercise } from './exercise.ts'
+import { firstStart } from './first-start.ts'
 import { prepareCheck } from './parse.ts'
 import { tStatesOf } from './schema/index.ts'
+import { startFill, startRegisters, undefinedAtStart, usualStart, type StartNumber } from './start-values.ts'
 
 /** The parts of an exercise that decide its runs: all of it, or what a student may see of it. */
 export type RunnableExercise = Pick<Exercise, 'id' | 'program' | 'given' | 'cases' | 'budget' | 'constants'>
 
-/** Where a hand-in is placed, which names it may use, and how long it may be. */
-export function readOptionsFor(exercise: Pick<Exercise, 'program'>, profile: BoardProfile): ReadOptions {
-  const { origin, ranges, maxBytes, constants } = exercise.program
-  const routines = profile.firmware.routines.map(({ name, address }) => [name, address] as const)
-  return {
-    origin: origin ?? profile.layout.program,
-    symbols: { ...Object.fromEntries(routines), ...constants },
-    allowed: ranges ?? profile.memory.filter(({ kind }) => kind === 'ram').map(({ from, to }) => ({ from, to })),
-    maxBytes,
-  }
-}
-
-/** The same for the model answer and other answers of staff: they may name the exercise's constants too. */
-export function staffReadOptionsFor(
-  exercise: Pick<Exercise, 'program' | 'constants'>,
-  profile: BoardProfile,
-): ReadOptions {
-  const options = readOptionsFor(exercise, profile)
-  return { ...options, symbols: { ...options.symbols, ...symbolsOf(exercise.constants) } }
-}
-
 /**
- * What to run for one case of an exercise. The same five arguments give the same request, in the grader and in the
+ * What to run for one case of an exercise. The same arguments give the same request, in the grader and in the
  * browser. `caseId` is the id of an instance (`caseInstances`); an unknown one is a mistake of the caller and throws.
  * `seed` decides constants, drawn values, unused RAM and registers that nothing sets; a student's
- * view has its constants in place already.
+ * view has its constants in place already. `start` says which of the values drawn for what nothing sets: unless given,
+ * those that a whole exercise is graded with first (`firstStart`). A student's view does not know them: its report does.
  */
 export function runRequestFor(
   runnable: RunnableExercise | Exercise,
@@ -49,12 +31,32 @@ export function runRequestFor(
   program: Program,
   caseId: string,
   seed = 0,
+  start?: StartNumber,
 ): RunRequest {
-  const exercise = 'checks' in runnable ? exerciseFor(runnable, seed) : runnable
+  if (!isWhole(runnable)) return requestOf(runnable, profile, program, caseId, seed, start ?? usualStart)
+  const exercise = exerciseFor(runnable, seed)
+  const number = start ?? firstStart(exercise, profile, caseId, seed, requestOf)
+  return requestOf(exercise, profile, program, caseId, seed, number)
+}
+
+function isWhole(exercise: RunnableExercise | Exercise): exercise is Exercise {
+  return 'checks' in exercise
+}
+
+function requestOf(
+  exercise: RunnableExercise | Exercise,
+  profile: BoardProfile,
+  program: Program,
+  caseId: string,
+  seed: number,
+  start: StartNumber,
+): RunRequest {
   const instance = caseInstances(exercise).find((each) => each.id === caseId)
   if (instance === undefined) throw new RangeError(`the exercise ${exercise.id} has no case ${caseId}`)
   const given = mergedGiven(exercise.given, instance.of.given)
   const drawn = drawnValues(instance, seedFrom(exercise.id, caseId, seed, 'draws'))
+  const registers = { ...given.registers, ...drawn.registers }
+  const from = { exerciseId: exercise.id, caseId, seed }
   const entry = exercise.program.entry ?? program.entry
   const driver = driverImage(given, profile, { ...symbolsOf(exercise.constants), ENTRY: entry })
   const request: RunRequest = {
@@ -63,10 +65,7 @@ export function runRequestFor(
     entry: driver === null ? entry : driver.entry,
     ends: driver === null ? exercise.program.ends : 'halt',
     given: {
-      registers: startRegisters(
-        { ...given.registers, ...drawn.registers },
-        seedFrom(exercise.id, caseId, seed, 'registers'),
-      ),
+      registers: startRegisters(registers, from, start),
       memory: [...given.memory, ...drawn.memory],
       keys: given.keys.map((press): KeyPress => {
         const from = tStatesOf(press.at, profile.clockHz)
@@ -75,9 +74,9 @@ export function runRequestFor(
         return { key: press.key, from, to, bounceTStates: bounce }
       }),
       switches: given.switches ?? 0,
-      fill:
-        typeof given.fill === 'number' ? { byte: given.fill } : { seed: seedFrom(exercise.id, caseId, seed, 'fill') },
+      fill: startFill(given, from, start),
       isTimerOn: given.timer ?? profile.timer?.startsOn ?? false,
+      undefined: undefinedAtStart(registers, given, start),
     },
     budget: tStatesOf(instance.of.budget ?? exercise.budget, profile.clockHz),
   }
@@ -119,50 +118,6 @@ function drawnValues(
     else if (at !== null) memory.push({ at, bytes: Array.from({ length }, draw) })
   }
   return { registers, memory }
-}
-
-/** Pairs that hold anything at power-on; a program that counts on a zero there is found out. */
-const undefinedPairs = ['af', 'bc', 'de', 'hl', 'af_', 'bc_', 'de_', 'hl_', 'ix', 'iy'] as const
-
-function startRegisters(given: Readonly<Record<string, number>>, seed: number): Partial<Registers> {
-  const draws = drawsFrom(seed)
-  const registers: Record<string, number> = {}
-  for (const pair of undefinedPairs) registers[pair] = draws.between(0, 0xffff)
-  for (const name of registersOf(given)) {
-    const { pair, half } = placeOfRegister(name)
-    const value = given[name] ?? 0
-    const before = registers[pair] ?? 0
-    registers[pair] =
-      half === 'whole'
-        ? value
-        : half === 'high'
-          ? (before & 0xff) | ((value & 0xff) << 8)
-          : (before & 0xff00) | (value & 0xff)
-  }
-  return registers
-}
-
-/** The instructor's program that calls the student's; a mistake in it is a mistake of the exercise and throws. */
-function driverImage(
-  given: Pick<Given, 'driver'>,
-  profile: BoardProfile,
-  constants: Readonly<Record<string, number>>,
-): { readonly image: Image; readonly entry: Addr } | null {
-  if (given.driver === null) return null
-  const { symbols } = readOptionsFor({ program: { ...noProgram, constants } }, profile)
-  const options = { origin: given.driver.origin, ...(symbols === undefined ? {} : { symbols }) }
-  const driver = readProgram({ format: 'assembly', text: given.driver.assembly }, options)
-  if (!driver.isOk) throw new Error(`the driver does not assemble: ${driver.problems[0]?.message ?? ''}`)
-  return { image: driver.image, entry: given.driver.origin }
-}
-
-const noProgram: Exercise['program'] = {
-  origin: null,
-  entry: null,
-  ends: 'halt',
-  maxBytes: 4096,
-  ranges: null,
-  constants: {},
 }
 
 function isWatchingWrites(exercise: RunnableExercise | Exercise, instance: CaseInstance): boolean {

@@ -6,6 +6,7 @@ import {
   type Parts,
   type PreparedCheck,
 } from '../exercise/index.ts'
+import { startOf } from './graded-run.ts'
 import type { CheckOutcome, Decision } from './report.ts'
 
 /** How a check came out, and where. */
@@ -32,7 +33,13 @@ export function decideOn(kind: CheckKind, check: PreparedCheck, run: CaseRun): D
       wanted: check.describe(run.profile),
       tolerance: null,
       message: `The program did not come to its end: ${ended}.`,
-      decidedAt: { caseId: run.caseId, step: result.steps, t: result.tStates, address: result.lastPc },
+      decidedAt: {
+        caseId: run.caseId,
+        start: startOf(run.request),
+        step: result.steps,
+        t: result.tStates,
+        address: result.lastPc,
+      },
       parts: null,
     }
   }
@@ -59,5 +66,5 @@ function unfinishedOutcome(run: CaseRun): CheckOutcome | null {
 
 function decisionOf(run: CaseRun, at: Moment): Decision {
   const step = at.step ?? run.recording().stepAt(at.t)
-  return { caseId: run.caseId, step, t: at.t, address: at.address }
+  return { caseId: run.caseId, start: startOf(run.request), step, t: at.t, address: at.address }
 }

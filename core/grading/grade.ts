@@ -17,7 +17,8 @@ import {
 import { imageDigest, imageSize, type Problem } from '../image/index.ts'
 import { decideOn, type Decided } from './decide.ts'
 import { engineVersion } from './engine.ts'
-import { gradedRun } from './graded-run.ts'
+import { gradedRun, startOf } from './graded-run.ts'
+import { luckyChecks } from './luck.ts'
 import { rounded, sharedMarks } from './marks.ts'
 import { messageOf } from './message.ts'
 import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
@@ -84,7 +85,14 @@ function gradeRead(
   for (const [i, instance] of instances.entries()) {
     const run = gradedRun(exercise, profile, program, instance, seed)
     cases.push(caseResult(instance, run))
-    for (const check of exercise.checks) decideOnCase(exercise, check, instance, run, decided, tallies.get(check.id))
+    const here = new Map<string, Decided>()
+    for (const check of exercise.checks) {
+      const found = decisionOn(exercise, check, instance, run, decided, tallies.get(check.id))
+      if (found !== null) here.set(check.id, found)
+    }
+    const passed = exercise.checks.filter(({ id }) => here.get(id)?.outcome === 'passed')
+    const lucky = luckyChecks({ exercise, profile, program, instance, seed }, run, passed)
+    for (const [id, found] of here) take(id, lucky.get(id) ?? found, decided, tallies.get(id))
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
   return graded(head, exercise, problems, cases, decided, tallies)
@@ -111,30 +119,49 @@ function emptyProgram(program: Program): readonly Problem[] {
 
 const startOfProgram = { line: 1, column: 1, length: 1 }
 
-/** Evaluates a check on one run. Its first failing run stands for it, else its first run. */
-function decideOnCase(
+/** What a check finds on one run; null where it is not decided there, or is wrong already and no more of it counts. */
+function decisionOn(
   exercise: Exercise,
   check: Check,
   instance: CaseInstance,
   run: CaseRun,
-  decided: Map<string, Decided>,
+  decided: ReadonlyMap<string, Decided>,
   tally: Tally | undefined,
-): void {
-  if (check.cases !== null && !check.cases.includes(instance.of.id)) return
-  const before = decided.get(check.id)
-  const isWrong = before !== undefined && before.outcome !== 'passed'
-  if (isWrong && tally?.countsAll !== true) return
+): Decided | null {
+  if (!isDecidedOn(check, instance)) return null
+  if (isWrong(decided.get(check.id)) && tally?.countsAll !== true) return null
   const prepared = prepareCheck(exercise, check, instance.of.id)
   const kind = kindNamed(check.kind)
   if (prepared === undefined || kind === undefined) throw new Error(`the check ${check.id} was never read`)
-  const found = decideOn(kind, prepared, run)
-  tally?.add(found)
-  if (before === undefined || (!isWrong && found.outcome !== 'passed')) decided.set(check.id, found)
+  return decideOn(kind, prepared, run)
 }
 
-function caseResult(instance: CaseInstance, { result }: CaseRun): CaseResult {
+/** Its first failing run stands for a check, else its first run. */
+function take(id: string, found: Decided, decided: Map<string, Decided>, tally: Tally | undefined): void {
+  tally?.add(found)
+  const before = decided.get(id)
+  if (before === undefined || (!isWrong(before) && found.outcome !== 'passed')) decided.set(id, found)
+}
+
+function isWrong(found: Decided | undefined): boolean {
+  return found !== undefined && found.outcome !== 'passed'
+}
+
+function isDecidedOn({ cases }: Check, { of }: CaseInstance): boolean {
+  return cases === null || cases.includes(of.id)
+}
+
+function caseResult(instance: CaseInstance, { result, request }: CaseRun): CaseResult {
   const { end, tStates, steps } = result
-  return { id: instance.id, title: instance.title, isVisible: instance.isVisible, end, tStates, steps }
+  return {
+    id: instance.id,
+    title: instance.title,
+    isVisible: instance.isVisible,
+    start: startOf(request),
+    end,
+    tStates,
+    steps,
+  }
 }
 
 function graded(

@@ -1,29 +1,62 @@
 import type { Program } from '../assembler/index.ts'
 import { digitTimeline, type BoardProfile } from '../board/index.ts'
 import {
-  modelProgram,
+  modelRun,
   movedRequest,
   runRequestFor,
+  usualStart,
   type CaseInstance,
   type CaseRun,
   type Exercise,
+  type StartNumber,
 } from '../exercise/index.ts'
-import { memoryAtStart, record, registersAtStart, run, type Recording, type RunResult } from '../run/index.ts'
+import {
+  memoryAtStart,
+  record,
+  registersAtStart,
+  run,
+  type Recording,
+  type RunRequest,
+  type RunResult,
+} from '../run/index.ts'
 
-/** Runs a program on one case. What only some checks ask for is made when asked, once. */
+/**
+ * Runs a program on one case. What only some checks ask for is made when asked, once. With the start that the case is
+ * graded with first, what nothing had set is followed; with another one given it is not.
+ */
 export function gradedRun(
   exercise: Exercise,
   profile: BoardProfile,
   program: Program,
   instance: CaseInstance,
   seed: number,
+  start?: StartNumber,
 ): CaseRun {
-  const request = runRequestFor(exercise, profile, program, instance.id, seed)
-  const result = run(request)
+  const request = runRequestFor(exercise, profile, program, instance.id, seed, start)
+  return caseRun({ exercise, profile, program, instance, seed }, request, start === undefined)
+}
+
+/** What a run is made of, beside its request. */
+export interface CaseSetting {
+  readonly exercise: Exercise
+  readonly profile: BoardProfile
+  readonly program: Program
+  readonly instance: CaseInstance
+  readonly seed: number
+}
+
+/** The run of a request, which is one of a case or nearly so. */
+export function caseRun(
+  { exercise, profile, program, instance, seed }: CaseSetting,
+  request: RunRequest,
+  isFollowingUndefined = false,
+): CaseRun {
+  const result = run(request, { isFollowingUndefined })
+  const moved = new Map<number, RunResult>()
   const digits = once(() => digitTimeline(result.events, profile, 0, result.tStates))
   const recording = once((): Recording => record(request))
   const initial = once(() => ({ memory: memoryAtStart(request), registers: registersAtStart(request) }))
-  const model = (): RunResult | null => modelResult(exercise, profile, instance.id, seed)
+  const model = (): RunResult | null => modelRun(exercise, profile, instance.id, seed, startOf(request))
   return {
     caseId: instance.id,
     isVisible: instance.isVisible,
@@ -35,32 +68,21 @@ export function gradedRun(
     digits,
     recording,
     model,
-    moved: (by) => run(movedRequest(exercise, profile, program, instance.id, seed, by)),
+    moved: (by) => {
+      const before = moved.get(by)
+      if (before !== undefined) return before
+      const started = movedRequest(exercise, profile, program, instance.id, seed, by, startOf(request))
+      const made = run(started, { isFollowingUndefined })
+      moved.set(by, made)
+      return made
+    },
     runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
   }
 }
 
-/** Model answers' runs kept for the next hand-in of the same exercise: 64 KB each and more. */
-const mostKept = 128
-const kept = new WeakMap<Exercise, { readonly profile: BoardProfile; readonly results: Map<string, RunResult> }>()
-
-/** The model answer's run of a case; null where there is none. What is kept changes no report: a run is a pure function. */
-function modelResult(exercise: Exercise, profile: BoardProfile, caseId: string, seed: number): RunResult | null {
-  const answer = modelProgram(exercise, profile)
-  if (answer === null) return null
-  let shelf = kept.get(exercise)
-  if (shelf?.profile !== profile) {
-    shelf = { profile, results: new Map() }
-    kept.set(exercise, shelf)
-  }
-  const key = `${caseId} ${seed}`
-  const before = shelf.results.get(key)
-  if (before !== undefined) return before
-  const result = run(runRequestFor(exercise, profile, answer, caseId, seed))
-  const [oldest] = shelf.results.keys()
-  if (shelf.results.size >= mostKept && oldest !== undefined) shelf.results.delete(oldest)
-  shelf.results.set(key, result)
-  return result
+/** Which start of its case a request is of. */
+export function startOf({ given }: RunRequest): StartNumber {
+  return given.undefined?.start ?? usualStart
 }
 
 function once<T>(make: () => T): () => T {

@@ -1,5 +1,6 @@
 export { engineVersion } from './engine.ts'
 export { grade, gradeProgram, type GradeOptions } from './grade.ts'
 export { sharedMarks, type CheckMarks } from './marks.ts'
+export { startIn } from './report.ts'
 export type { CaseResult, CheckOutcome, CheckResult, Decision, GroupResult, Report } from './report.ts'
 export { studentReport } from './student-report.ts'

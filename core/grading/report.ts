@@ -1,3 +1,4 @@
+import type { StartNumber } from '../exercise/index.ts'
 import type { Problem } from '../image/index.ts'
 import type { RunEnd } from '../run/index.ts'
 import type { Addr, TState } from '../cpu/index.ts'
@@ -12,6 +13,8 @@ export type CheckOutcome =
 /** Where in a run something was decided, so that a trace can open there. */
 export interface Decision {
   readonly caseId: string
+  /** Which values stood in what nothing sets: the last argument of `runRequestFor`. */
+  readonly start: StartNumber
   readonly step: number
   readonly t: TState
   /** Address of the instruction. */
@@ -46,6 +49,8 @@ export interface CaseResult {
   readonly id: string
   readonly title: string
   readonly isVisible: boolean
+  /** Which values stood in what nothing sets: the last argument of `runRequestFor`. */
+  readonly start: StartNumber
   readonly end: RunEnd
   readonly tStates: TState
   readonly steps: number
@@ -56,6 +61,18 @@ export interface GroupResult {
   readonly title: string
   readonly marks: number
   readonly outOf: number
+}
+
+/**
+ * The start to run a case with again, so that what went wrong on it is seen: that of the run on which a check failed, the
+ * first one graded before others; undefined where the report does not have the case.
+ */
+export function startIn(report: Pick<Report, 'cases' | 'checks'>, caseId: string): StartNumber | undefined {
+  const first = report.cases.find(({ id }) => id === caseId)?.start
+  const failed = report.checks.flatMap(({ outcome, decidedAt }) =>
+    outcome !== 'passed' && decidedAt?.caseId === caseId ? [decidedAt.start] : [],
+  )
+  return first !== undefined && failed.includes(first) ? first : (failed[0] ?? first)
 }
 
 /** What grading gives: a pure function of program, exercise revision and engine version. Plain JSON, keys in a fixed order. */

@@ -16,7 +16,7 @@ export {
 export { imageFromBinary, imageToBinary } from './binary.ts'
 export { imageDigest, sha256 } from './digest.ts'
 export { bytesPerKeyingLine, checkBytes, type CheckBytes } from './check-bytes.ts'
-export { Loader, type LoadLimits } from './loader.ts'
+export { Loader, type LoadLimits, type ReservedRange } from './loader.ts'
 export type { ImageReading, LoadedLine } from './reading.ts'
 export { hexDumpLine, parseHexDump, writeHexDump, type HexDumpOptions, type HexDumpStyle } from './hex-dump.ts'
 export { parseIntelHex, writeIntelHex, type IntelHexStyle } from './intel-hex.ts'

@@ -6,10 +6,17 @@ import type { AddressRange } from './make-image.ts'
 import type { ProblemList } from './problem-list.ts'
 import type { Place } from './problem.ts'
 
+/** Addresses that hold something else, both ends included; `holds` names it in a sentence: `the digit buffer`. */
+export interface ReservedRange extends AddressRange {
+  readonly holds: string
+}
+
 /** Where bytes may stand and how many there may be. */
 export interface LoadLimits {
   /** Ranges that bytes may stand in, both ends included. Left out: anywhere from 0000h to FFFFh. */
   readonly allowed?: readonly AddressRange[]
+  /** Ranges that no byte may stand in, whatever `allowed` says. */
+  readonly reserved?: readonly ReservedRange[]
   /** Most bytes an image may hold; 4096 when left out. */
   readonly maxBytes?: number
   /** What a byte that stands there already with the same value is; a different value is always an error. */
@@ -23,6 +30,7 @@ export const defaultMaxBytes = 4096
 export class Loader {
   readonly #problems: ProblemList
   readonly #allowed: readonly AddressRange[] | null
+  readonly #reserved: readonly ReservedRange[]
   readonly #maxBytes: number
   readonly #sameAgain: 'error' | 'warning' | 'silent'
   readonly #cells = new Cells()
@@ -32,6 +40,7 @@ export class Loader {
   constructor(problems: ProblemList, limits: LoadLimits = {}) {
     this.#problems = problems
     this.#allowed = limits.allowed ?? null
+    this.#reserved = limits.reserved ?? []
     this.#maxBytes = limits.maxBytes ?? defaultMaxBytes
     this.#sameAgain = limits.sameAgain ?? 'error'
   }
@@ -91,16 +100,23 @@ export class Loader {
   }
 
   #noteOutside(from: Addr, to: Addr, at: Place): void {
-    if (this.#allowed === null || from > to) return
-    const outside = firstOutside(from, to, this.#allowed)
-    if (outside === null) return
-    const allowed = this.#allowed.map((range) => showRange(range.from, range.to)).join(' and ')
-    this.#problems.error(at, {
-      code: 'outside-ram',
-      found: showRange(outside.from, outside.to),
-      allowed,
-      message: `${outside.from === outside.to ? 'The address' : 'The addresses'} ${showRange(outside.from, outside.to)} ${outside.from === outside.to ? 'is' : 'are'} outside RAM. A program may stand in ${allowed}.`,
-    })
+    if (from > to) return
+    const allowed = (this.#allowed ?? [{ from: 0, to: 0xffff }])
+      .map((range) => showRange(range.from, range.to))
+      .join(' and ')
+    const outside = this.#allowed === null ? null : firstOutside(from, to, this.#allowed)
+    if (outside !== null) {
+      const found = showRange(outside.from, outside.to)
+      const message = `No byte may stand at ${found}. A program may stand in ${allowed}.`
+      this.#problems.error(at, { code: 'out-of-place', found, allowed, message })
+      return
+    }
+    const taken = this.#reserved.find((range) => range.from <= to && range.to >= from)
+    if (taken === undefined) return
+    const found = showRange(Math.max(from, taken.from), Math.min(to, taken.to))
+    const place = showRange(taken.from, taken.to)
+    const message = `No byte may stand at ${found}: ${place} is for ${taken.holds}.`
+    this.#problems.error(at, { code: 'reserved', found, allowed: `${allowed} but for ${place}`, message })
   }
 
   #noteFull(address: Addr, at: Place): void {

@@ -12,7 +12,7 @@ export interface Place {
  */
 export interface Problem {
   readonly severity: 'error' | 'warning'
-  /** Stable kebab-case name: `jr-out-of-range`, `odd-digit`, `bad-checksum`, `outside-ram`, `overlap`. */
+  /** Stable kebab-case name: `jr-out-of-range`, `odd-digit`, `bad-checksum`, `out-of-place`, `overlap`. */
   readonly code: string
   readonly at: Place
   readonly found: string

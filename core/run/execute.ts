@@ -1,10 +1,11 @@
-import type { TState } from '../cpu/index.ts'
+import type { Addr, TState } from '../cpu/index.ts'
 import { LoopProof } from './loop-proof.ts'
 import { loopRange } from './loop-range.ts'
 import type { Machine } from './machine.ts'
 import { eventLimitOf, type RunEnd, type RunOptions, type RunRequest, type RunResult } from './request.ts'
 import { registersAtStart, writeStart } from './start.ts'
 import { StopMarks } from './stop-marks.ts'
+import { UndefinedValues } from './undefined-values.ts'
 
 /** T-states between two calls of `onProgress`. */
 const progressEvery = 1_000_000
@@ -39,8 +40,9 @@ export function execute(machine: Machine, request: RunRequest, options: ExecuteO
   const isWatchingStack = options.isWatchingStack === true || request.isWatchingWrites === true
   const marks = new StopMarks(machine, request)
   cpu.setStackWatch(isWatchingStack)
-  const proof = new LoopProof(machine)
-  const end = runToEnd(machine, request, options, marks, proof)
+  const chance = options.isFollowingUndefined === true ? new UndefinedValues(machine, request) : null
+  const proof = new LoopProof(machine, chance === null ? undefined : (address) => chance.endsAt(address))
+  const end = runToEnd(machine, request, options, marks, proof, chance)
   board.catchUp(cpu.tStates)
   const registers = cpu.registers()
   const result = {
@@ -51,7 +53,10 @@ export function execute(machine: Machine, request: RunRequest, options: ExecuteO
     memory: machine.memory.slice(),
     events: machine.events,
     lowestSp: isWatchingStack ? Math.min(cpu.lowestSp, registers.sp) : null,
+    ...(chance === null ? {} : { undefinedUse: chance.use() }),
   }
+  // To find the loop that it sat in, the machine runs on.
+  chance?.giveUp(proof.address)
   cpu.setStackWatch(false)
   if (end !== null) return { end, ...result }
   const loop = loopRange(machine)
@@ -66,6 +71,7 @@ function runToEnd(
   { checkpoints, onProgress }: ExecuteOptions,
   marks: StopMarks,
   proof: LoopProof,
+  chance: UndefinedValues | null,
 ): RunEnd | null {
   const { cpu } = machine
   machine.events.setLimit(eventLimitOf(request), () => cpu.requestStop())
@@ -75,11 +81,17 @@ function runToEnd(
     const limit = Math.min(request.budget, nextCheckpoint, nextProgress, proof.nextTime)
     const stop = machine.advance(limit, true)
     if (stop === 'halted') return { kind: 'halted' }
-    if (stop === 'requested') return marks.isStackFault ? { kind: 'stack-fault', sp: cpu.registers().sp } : null
-    if (stop === 'stop-at' && !proof.isAt(cpu.instructionAddress)) return marks.reasonHere()
+    if (stop === 'requested') return endOnRequest(marks, cpu.registers().sp)
+    if (stop === 'stop-at' && !proof.isAt(cpu.instructionAddress)) {
+      if (chance?.isAt(cpu.instructionAddress) !== true) return marks.reasonHere()
+      if (chance.look()?.isRequested === true) return endOnRequest(marks, cpu.registers().sp)
+      giveWay(chance, proof)
+      continue
+    }
     const t = cpu.tStates
     if (t >= request.budget) return null
     if (proof.look(stop) && !proof.hasOutput && request.isLoopRunOut !== true) return null
+    giveWay(chance, proof)
     if (t >= nextCheckpoint) {
       checkpoints?.take()
       nextCheckpoint = cpu.tStates + (checkpoints?.every ?? Infinity)
@@ -89,4 +101,16 @@ function runToEnd(
       nextProgress = t + progressEvery
     }
   }
+}
+
+/** A push to where no RAM is; null where there were too many events. */
+function endOnRequest(marks: StopMarks, sp: Addr): RunEnd | null {
+  return marks.isStackFault ? { kind: 'stack-fault', sp } : null
+}
+
+/** One mark on a byte cannot serve two: the proof skips rounds that the other would have to see. */
+function giveWay(chance: UndefinedValues | null, proof: LoopProof): void {
+  if (chance === null || proof.address === null) return
+  if (chance.isWatching(proof.address)) chance.giveUp(proof.address)
+  proof.renewMark()
 }

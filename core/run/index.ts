@@ -25,7 +25,10 @@ export {
   type RunOptions,
   type RunRequest,
   type RunResult,
+  type UndefinedAtStart,
 } from './request.ts'
+export type { UndefinedUse } from './undefined-use.ts'
+export { bitsOfParts, forEachPart } from './flow-plan.ts'
 export { run } from './run.ts'
 export { record } from './record.ts'
 export { LoopProof } from './loop-proof.ts'

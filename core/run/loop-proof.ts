@@ -40,12 +40,15 @@ export class LoopProof {
   /** A port was written to between the two equal states: what the loop does can be seen or heard. */
   hasOutput = false
   readonly #machine: Machine
+  readonly #endsAt: (address: Addr) => boolean
   readonly #pages: readonly number[]
   #trap: Trap | null = null
   #nextLook = firstLook
 
-  constructor(machine: Machine) {
+  /** `endsAt` tells where the run ends by itself: at marks that stood before, unless told. */
+  constructor(machine: Machine, endsAt?: (address: Addr) => boolean) {
     this.#machine = machine
+    this.#endsAt = endsAt ?? ((address) => ((machine.cpu.attributes[address] ?? 0) & attribute.stopAt) !== 0)
     this.#pages = ramPages(machine.profile)
   }
 
@@ -53,6 +56,16 @@ export class LoopProof {
   get nextTime(): TState {
     if (this.isProven) return Infinity
     return this.#trap?.until ?? this.#nextLook
+  }
+
+  /** Where it has the machine stopped at the moment; null for nowhere. */
+  get address(): Addr | null {
+    return this.#trap?.at ?? null
+  }
+
+  /** Puts its mark on again, if it has one: someone else's was taken off the same byte. */
+  renewMark(): void {
+    if (this.#trap !== null) this.#mark(this.#trap.at, true)
   }
 
   /** Whether the machine was stopped at `pc` by this. */
@@ -96,7 +109,7 @@ export class LoopProof {
     }
     const at = this.#lastPortAccess() ?? cpu.instructionAddress
     // The run ends there, by itself.
-    if (((cpu.attributes[at] ?? 0) & attribute.stopAt) !== 0) {
+    if (this.#endsAt(at)) {
       this.#nextLook = t + firstLook
       return null
     }

@@ -1,9 +1,19 @@
 import type { BoardProfile, EventLog, KeyPress } from '../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
 import type { Image } from '../image/index.ts'
+import type { UndefinedUse } from './undefined-use.ts'
 
-/** RAM at power-on: one byte everywhere, or pseudo-random from a seed. */
-export type Fill = { readonly byte: Byte } | { readonly seed: number }
+/** RAM at power-on: one byte everywhere, or pseudo-random from a seed, or the complement of that. */
+export type Fill = { readonly byte: Byte } | { readonly seed: number; readonly isInverted?: boolean }
+
+/** What nothing has set when a run begins: parts of the registers by their names (`registerParts` of cpu), and RAM. */
+export interface UndefinedAtStart {
+  readonly registers: readonly string[]
+  /** RAM but for firmware, image, `memory` and the return address. */
+  readonly isMemory: boolean
+  /** Which of the possible starts of its case this one is, by the numbers of whoever made the request. */
+  readonly start: number
+}
 
 /** Everything that decides a run. The same request gives the same run, on any machine, in any year. */
 export interface RunRequest {
@@ -30,6 +40,8 @@ export interface RunRequest {
      * Nobody knows it of a board on a table: a program must be right with any.
      */
     readonly timerPhase?: TState
+    /** For `isFollowingUndefined`: what of this chance has decided. Changes nothing in the run. */
+    readonly undefined?: UndefinedAtStart
   }
   readonly breakpoints?: readonly Addr[]
   /** RAM outside the image that the program may execute too: where it builds or copies code. Both ends included. */
@@ -90,9 +102,13 @@ export interface RunResult {
    * writes are watched and from `record`; null otherwise.
    */
   readonly lowestSp: Addr | null
+  /** What became of values that nothing had set; with `isFollowingUndefined` only. */
+  readonly undefinedUse?: UndefinedUse
 }
 
 export interface RunOptions {
   /** Called about every million T-states with the T-states so far; `false` stops the run. */
   readonly onProgress?: (t: TState) => boolean | void
+  /** Follow what `given.undefined` names through the run (a few per cent slower); the run itself is the same. */
+  readonly isFollowingUndefined?: boolean
 }

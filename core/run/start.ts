@@ -8,7 +8,8 @@ import type { Fill, RunRequest } from './request.ts'
 export function filler(fill: Fill): Byte | ((address: Addr) => Byte) {
   if ('byte' in fill) return fill.byte & 0xff
   const random = new Random(fill.seed)
-  return () => random.byte()
+  const mask = fill.isInverted === true ? 0xff : 0
+  return () => random.byte() ^ mask
 }
 
 /**

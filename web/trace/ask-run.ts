@@ -9,6 +9,7 @@ export async function askRun(
   caseId: string,
   question: TraceQuestion,
   signal: AbortSignal,
+  startNumber: number | undefined = undefined,
   start: () => TraceLink = startTraceWorker,
 ): Promise<Answer> {
   const { board, exercise, seed, program } = trace
@@ -16,7 +17,9 @@ export async function askRun(
   const close = (): void => link.close()
   signal.addEventListener('abort', close, { once: true })
   try {
-    await link.ask('open', { subject: { text: program.text, format: program.format, board, exercise, caseId, seed } })
+    await link.ask('open', {
+      subject: { text: program.text, format: program.format, board, exercise, caseId, seed, start: startNumber },
+    })
     const { answer } = await link.ask('ask', { question })
     return answer
   } finally {

@@ -2,8 +2,8 @@ import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../../cpu/index.ts'
 import { caseInstances, modelProgram, readOptionsFor, runRequestFor } from '../../exercise/index.ts'
-import type { Check, Exercise } from '../../exercise/index.ts'
-import type { CheckResult, Report } from '../../grading/index.ts'
+import type { Check, Exercise, StartNumber } from '../../exercise/index.ts'
+import { startIn, type CheckResult, type Report } from '../../grading/index.ts'
 import {
   memoryAtStart,
   record,
@@ -188,6 +188,7 @@ export class RunView {
   readonly isVisible: boolean
   readonly request: RunRequest
   readonly #scene: Scene
+  readonly #start: StartNumber | undefined
   #recording: Recording | null = null
   #facts: readonly Fact[] | null = null
   #own: readonly Fact[] | null = null
@@ -202,7 +203,8 @@ export class RunView {
     this.isVisible = instance?.isVisible ?? false
     this.#scene = scene
     const { exercise, profile, program, seed } = scene
-    this.request = runRequestFor(exercise, profile, program, caseId, seed)
+    this.#start = startIn(scene.report, caseId)
+    this.request = runRequestFor(exercise, profile, program, caseId, seed, this.#start)
   }
 
   get recording(): Recording {
@@ -239,7 +241,8 @@ export class RunView {
     if (this.#model === undefined) {
       const { exercise, profile, seed } = this.#scene
       const answer = modelProgram(exercise, profile)
-      this.#model = answer === null ? null : run(runRequestFor(exercise, profile, answer, this.caseId, seed))
+      this.#model =
+        answer === null ? null : run(runRequestFor(exercise, profile, answer, this.caseId, seed, this.#start))
     }
     return this.#model
   }

@@ -1,7 +1,7 @@
 import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
 import { exerciseFor, modelProgram, runRequestFor, type Exercise } from '../../exercise/index.ts'
-import type { Report } from '../../grading/index.ts'
+import { startIn, type Report } from '../../grading/index.ts'
 import { record } from '../../run/index.ts'
 import { compareRuns } from './compare-runs.ts'
 import type { Difference, Place } from './difference.ts'
@@ -34,7 +34,7 @@ export function openingPlace(
   const answer = modelProgram(exercise, profile)
   const moment = firstWrong !== null && cases.includes(firstWrong.caseId) ? firstWrong : null
   const runOf = (own: Program, caseId: string): ComparedRun => {
-    const request = runRequestFor(exercise, profile, own, caseId, seed)
+    const request = runRequestFor(exercise, profile, own, caseId, seed, startIn(report, caseId))
     return { recording: record(request), request }
   }
   for (const caseId of moment === null ? cases : [moment.caseId]) {

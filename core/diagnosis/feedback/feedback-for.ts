@@ -1,5 +1,11 @@
-import { feedbackKinds, type Exercise, type FeedbackKind, type FeedbackSettings } from '../../exercise/index.ts'
-import { studentReport, type CheckResult, type Decision, type Report } from '../../grading/index.ts'
+import {
+  feedbackKinds,
+  usualStart,
+  type Exercise,
+  type FeedbackKind,
+  type FeedbackSettings,
+} from '../../exercise/index.ts'
+import { startIn, studentReport, type CheckResult, type Decision, type Report } from '../../grading/index.ts'
 import type { CauseId } from '../causes/cause-ids.ts'
 import { conceptCards } from '../causes/concept-cards.ts'
 import { cardText } from './feedback-catalogue.ts'
@@ -60,7 +66,7 @@ export function feedbackFor({
   const causes = (told?.causes ?? []).slice(0, mostCauses)
   const messages = [
     ...results(seen),
-    ...mistakes(causes),
+    ...mistakes(causes, report),
     ...concepts(causes, seen, exercise),
     ...nextSteps(seen, told, exercise),
     ...reflections(seen),
@@ -131,18 +137,19 @@ function ofCheck({ id, kind, title, message, decidedAt }: CheckResult): Feedback
   return { id: `${own}.${id}`, kind: own, text: `${title}: ${message}`, checkId: id, causeId: null, at: decidedAt }
 }
 
-function placeOf({ caseId, step, t, address }: ToldCause): Decision | null {
-  return caseId === null || step === null || t === null || address === null ? null : { caseId, step, t, address }
+function placeOf({ caseId, step, t, address }: ToldCause, report: Report): Decision | null {
+  if (caseId === null || step === null || t === null || address === null) return null
+  return { caseId, start: startIn(report, caseId) ?? usualStart, step, t, address }
 }
 
-function mistakes(causes: readonly ToldCause[]): readonly FeedbackMessage[] {
+function mistakes(causes: readonly ToldCause[], report: Report): readonly FeedbackMessage[] {
   return causes.map((cause): FeedbackMessage => ({
     id: `mistake.${cause.id}`,
     kind: 'mistake',
     text: `${cause.title}. ${cause.message}`,
     checkId: cause.checkIds[0] ?? null,
     causeId: cause.id,
-    at: placeOf(cause),
+    at: placeOf(cause, report),
   }))
 }
 
@@ -174,7 +181,10 @@ function nextSteps(report: Report, diagnosis: ToldDiagnosis | null, { hints }: E
   const at: Decision | null =
     firstWrong === null
       ? null
-      : { caseId: firstWrong.caseId, step: firstWrong.step, t: firstWrong.t, address: firstWrong.address }
+      : {
+          ...{ caseId: firstWrong.caseId, start: firstWrong.start },
+          ...{ step: firstWrong.step, t: firstWrong.t, address: firstWrong.address },
+        }
   const narrowed = diagnosis?.hint ?? null
   const smallest = diagnosis?.counterexample ?? null
   return [

@@ -75,8 +75,8 @@ function questionsOf(
   if (decidedAt === null || written === undefined || instance === undefined) return null
   const fields = checkFields(given, written, instance.of.id)
   if (fields === null || check.outcome === 'passed') return null
-  const { caseId } = decidedAt
-  const request = runRequestFor(given, profile, program, caseId, seed)
+  const { caseId, start } = decidedAt
+  const request = runRequestFor(given, profile, program, caseId, seed, start)
   const recording = record(request)
   const answer = modelProgram(given, profile)
   const asked: Asked = {
@@ -85,7 +85,7 @@ function questionsOf(
     request,
     profile,
     program,
-    model: () => (answer === null ? null : run(runRequestFor(given, profile, answer, caseId, seed))),
+    model: () => (answer === null ? null : run(runRequestFor(given, profile, answer, caseId, seed, start))),
     outcome: check.outcome,
     step: Math.min(recording.result.steps, decidedAt.step + 1),
     at: decidedAt.address,

@@ -8,6 +8,7 @@ import {
   type CaseInstance,
   type Exercise,
   type PreparedCheck,
+  type StartNumber,
 } from '../../exercise/index.ts'
 import { memoryAtStart, registersAtStart, run, type Machine, type RunRequest, type RunResult } from '../../run/index.ts'
 
@@ -59,14 +60,15 @@ export interface Setting {
   readonly seed: number
 }
 
-/** Sets up one case. The machine is used for it and left somewhere. */
+/** Sets up one case, with the start that it is graded with first unless another is given. The machine is used for it and left somewhere. */
 export function stageOf(
   { exercise, profile, program, answer, seed }: Setting,
   instance: CaseInstance,
   machine: Machine,
   checks: readonly StagedCheck[] = stagedChecks(exercise, instance),
+  start?: StartNumber,
 ): Stage {
-  const request = runRequestFor(exercise, profile, { ...program, image: empty }, instance.id, seed)
+  const request = runRequestFor(exercise, profile, { ...program, image: empty }, instance.id, seed, start)
   const { given, ends } = request
   const memory = memoryAtStart(request)
   const registers = registersAtStart(request)
@@ -90,7 +92,7 @@ export function stageOf(
   return {
     ...{ instance, seed, request, memory, overlays, cpu, board, marks, marksUnwatched, back, checks },
     get model() {
-      if (answer !== null) model ??= run(runRequestFor(exercise, profile, answer, instance.id, seed))
+      if (answer !== null) model ??= run(runRequestFor(exercise, profile, answer, instance.id, seed, start))
       return model
     },
   }

@@ -9,6 +9,7 @@ import {
   readOptionsFor,
   type CaseInstance,
   type CaseRun,
+  usualStart,
   type Exercise,
 } from '../../exercise/index.ts'
 import { mergeImages, type Image } from '../../image/index.ts'
@@ -80,7 +81,7 @@ export class Trial {
 
   /** A case made of one of the exercise's by putting other values in it: the checks are those of `like`. */
   stageLike(like: Stage, exercise: Exercise, instance: CaseInstance): Stage {
-    return stageOf({ ...this.#setting, exercise }, instance, this.#machine, like.checks)
+    return stageOf({ ...this.#setting, exercise }, instance, this.#machine, like.checks, usualStart)
   }
 
   /** The program that an image is taken for. */
@@ -90,18 +91,20 @@ export class Trial {
 
   /** Whether every byte of an image may stand where it does, and there are not too many. */
   isAllowed(image: Image): boolean {
-    const { allowed = [], maxBytes = 4096 } = this.#options
+    const { allowed = [], reserved = [], maxBytes = 4096 } = this.#options
     let size = 0
     for (const { start, bytes } of image.segments) {
+      const end = start + bytes.length - 1
       size += bytes.length
-      if (!allowed.some(({ from, to }) => start >= from && start + bytes.length - 1 <= to)) return false
+      if (!allowed.some(({ from, to }) => start >= from && end <= to)) return false
+      if (reserved.some(({ from, to }) => from <= end && to >= start)) return false
     }
     return size > 0 && size <= maxBytes
   }
 
   /** The same case drawn with another seed. */
   stageAgain({ instance, checks }: Stage, seed: number): Stage {
-    return stageOf({ ...this.#setting, seed }, instance, this.#machine, checks)
+    return stageOf({ ...this.#setting, seed }, instance, this.#machine, checks, usualStart)
   }
 
   /**

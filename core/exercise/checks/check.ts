@@ -1,4 +1,7 @@
 import type { BoardProfile } from '../../board/index.ts'
+import type { Addr, Byte } from '../../cpu/index.ts'
+import type { RunResult, UndefinedUse } from '../../run/index.ts'
+import type { RegisterName } from '../case.ts'
 import type { CaseRun, Moment } from '../case-run.ts'
 import {
   choice,
@@ -35,6 +38,11 @@ export interface Parts {
   readonly before: number
 }
 
+/** What a check wants to find at the end of a run: a byte of memory, or the bits in `mask` of a register. */
+export type WantedValue =
+  | { readonly kind: 'byte'; readonly at: Addr; readonly value: Byte }
+  | { readonly kind: 'register'; readonly register: RegisterName; readonly value: number; readonly mask: number }
+
 /** A check whose fields have been read for one case. */
 export interface PreparedCheck {
   /** Needs every memory write as an event. */
@@ -46,6 +54,13 @@ export interface PreparedCheck {
   /** What does not fit the board (a routine it does not have, more glyphs than digits), as sentences. */
   misfits(profile: BoardProfile): readonly string[]
   evaluate(run: CaseRun): Verdict
+  /** What it wants to find at the end; `model` gives the model answer's run of the case. */
+  wants(profile: BoardProfile, model: () => RunResult | null): readonly WantedValue[]
+  /**
+   * Whether a verdict that it passed may be chance, though nothing that the program decided hung on chance: it compares
+   * something that nothing set. Only for a run that was followed (`undefinedUse`).
+   */
+  mayBeChance(run: CaseRun): boolean
 }
 
 /** A kind of check: one file in this folder. */
@@ -83,6 +98,12 @@ interface Definition<F extends Fields> {
   readonly misfits?: (check: ReadFields<F>, profile: BoardProfile) => readonly string[]
   readonly describe: (check: ReadFields<F>, profile: BoardProfile) => string
   readonly evaluate: (check: ReadFields<F>, run: CaseRun) => Verdict
+  readonly wants?: (
+    check: ReadFields<F>,
+    profile: BoardProfile,
+    model: () => RunResult | null,
+  ) => readonly WantedValue[]
+  readonly mayBeChance?: (check: ReadFields<F>, run: CaseRun, use: UndefinedUse) => boolean
 }
 
 /** Makes a kind of check from its parts. */
@@ -106,6 +127,11 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
         misfits: (profile) => definition.misfits?.(check, profile) ?? [],
         describe: (profile) => definition.describe(check, profile),
         evaluate: (run) => definition.evaluate(check, run),
+        wants: (profile, model) => definition.wants?.(check, profile, model) ?? [],
+        mayBeChance: (run) => {
+          const use = run.result.undefinedUse
+          return use !== undefined && definition.mayBeChance?.(check, run, use) === true
+        },
       }
     },
   }

@@ -44,6 +44,10 @@ export const digitBuffer = checkKind({
     check.bytes === null
       ? `'${check.glyphs ?? ''}' in the digit buffer`
       : `${bytesText(check.bytes)} in the digit buffer`,
+  wants: (check, { layout }) =>
+    wantedBytes(check).map((value, i) => ({ kind: 'byte' as const, at: layout.digitBuffer + i, value: value ?? 0 })),
+  mayBeChance: (check, { profile }, use) =>
+    wantedBytes(check).some((_, i) => use.isByteUndefined(profile.layout.digitBuffer + i)),
   evaluate(check, run) {
     const at = run.profile.layout.digitBuffer
     const wantedList = wantedBytes(check).map((value) => value ?? 0)

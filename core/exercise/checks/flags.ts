@@ -30,6 +30,15 @@ export const flags = checkKind({
         value === 'model' ? `${flag.toUpperCase()} as in the model answer` : flagText(flag, value),
       )
       .join(', '),
+  wants: (check, _profile, model) =>
+    Object.entries(check.want).flatMap(([flag, value]) => {
+      const mask = 1 << (flagBits[flag] ?? 0)
+      const result = value === 'model' ? model() : null
+      if (value === 'model' && result === null) return []
+      const wanted = value === 'model' ? (result?.registers.af ?? 0) : value === 0 ? 0 : mask
+      return [{ kind: 'register' as const, register: 'f' as const, value: wanted & mask, mask }]
+    }),
+  mayBeChance: (check, _run, use) => Object.keys(check.want).some((flag) => use.isUndefined(flagBits[flag] ?? 0)),
   evaluate(check, run) {
     const bitOf = (af: number, flag: string): number => (af >> (flagBits[flag] ?? 0)) & 1
     const rows = Object.entries(check.want).map(([flag, value]) => ({

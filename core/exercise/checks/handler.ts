@@ -7,7 +7,7 @@ import { handlerVisits, type HandlerVisit } from '../handler-visits.ts'
 import { choice, duration, flag, list, optional, tStatesOf, type ReadFields } from '../schema/index.ts'
 import { andList, timeText } from '../words.ts'
 import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
-import { registerText, registerValue } from './registers.ts'
+import { partNumbersOf, registerText, registerValue } from './registers.ts'
 
 const fields = {
   max: optional(
@@ -85,6 +85,13 @@ export const handler = checkKind({
   misfits: (_check, profile) =>
     profile.timer === null ? [`found a check of interrupts, allowed none: ${profile.title} has no timer`] : [],
   describe,
+  // A register that nothing had set when the first interrupt came: the handler may have set it to what it held by chance.
+  mayBeChance(check, run, use) {
+    const first = handlerVisits(run.request, run.result)[0]?.from ?? Infinity
+    return check.registers.some((register) =>
+      partNumbersOf(register).some((part) => use.setAt(part) >= first && !use.isKept(part)),
+    )
+  },
   evaluate(check, run) {
     const { clockHz } = run.profile
     const wanted = describe(check, run.profile)

@@ -72,6 +72,16 @@ export const memoryAfterKey = checkKind({
   cost: 1,
   isWatchingWrites: () => true,
   describe,
+  // A byte that nothing has written yet, or only something made of chance.
+  mayBeChance(check, run, use) {
+    const before = run.initial().memory
+    return check.bytes.some((aim) =>
+      aim.some((value, i) => {
+        const at = check.at + i
+        return (use.wasByteUndefined(at) && before[at] === value) || use.wasStored(at)
+      }),
+    )
+  },
   evaluate(check, run) {
     const { clockHz } = run.profile
     const keys = run.request.given.keys.toSorted((a, b) => a.from - b.from)

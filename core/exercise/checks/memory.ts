@@ -1,4 +1,5 @@
 import type { Addr, Byte } from '../../cpu/index.ts'
+import type { RunResult, UndefinedUse } from '../../run/index.ts'
 import { endOf, lastWriteTo, type CaseRun } from '../case-run.ts'
 import { bytes, choice, flag, list, object, optional, required, whole, word, type Read } from '../schema/index.ts'
 import { showByte, showCount, showWord } from '../../image/index.ts'
@@ -24,9 +25,37 @@ export function startOfStack(run: CaseRun): Addr {
   return run.request.given.registers.sp ?? run.profile.layout.stackTop
 }
 
-function wantedBytes(wanted: Read<typeof block>, run: CaseRun): readonly Byte[] {
+function wantedBytes(wanted: Read<typeof block>, run: { readonly model: () => RunResult | null }): readonly Byte[] {
   if (wanted.bytes !== 'model') return wanted.bytes
   return Array.from(run.model()?.memory.subarray(wanted.at, wanted.at + wanted.length) ?? [])
+}
+
+/** Where a check lets memory change: what it wants, what it excepts, and the stack. */
+function sparedBy(
+  check: { readonly except: readonly Range[]; readonly stackBytes: number },
+  blocks: readonly { readonly at: Addr; readonly wanted: readonly Byte[] }[],
+  run: CaseRun,
+): readonly Range[] {
+  const stackTop = startOfStack(run)
+  return [
+    ...blocks.map(({ at, wanted }) => ({ from: at, to: at + wanted.length - 1 })),
+    ...check.except,
+    { from: stackTop - check.stackBytes, to: stackTop - 1 },
+  ]
+}
+
+/** Whether a byte outside `spared` was written to and holds by chance what it held. */
+function isUnchangedByChance(run: CaseRun, spared: readonly Range[], use: UndefinedUse): boolean {
+  const before = run.initial().memory
+  const after = run.result.memory
+  for (const { kind, from, to } of run.profile.memory) {
+    if (kind !== 'ram') continue
+    for (let at = from; at <= to; at++) {
+      if (!use.isWritten(at) || !use.wasByteUndefined(at) || before[at] !== after[at]) continue
+      if (!spared.some((range) => at >= range.from && at <= range.to)) return true
+    }
+  }
+  return false
 }
 
 /** The first RAM byte outside `spared` that differs from what it was at the start. */
@@ -94,6 +123,15 @@ export const memory = checkKind({
     else if (check.elsewhere === 'unchanged') parts.push('all other RAM unchanged')
     return parts.join('; ')
   },
+  wants: (check, _profile, model) =>
+    check.want.flatMap((each) =>
+      wantedBytes(each, { model }).map((value, i) => ({ kind: 'byte' as const, at: each.at + i, value })),
+    ),
+  mayBeChance(check, run, use) {
+    const blocks = check.want.map((each) => ({ at: each.at, wanted: wantedBytes(each, run) }))
+    if (blocks.some(({ at, wanted }) => wanted.some((_, i) => use.isByteUndefined(at + i)))) return true
+    return check.elsewhere === 'unchanged' && isUnchangedByChance(run, sparedBy(check, blocks, run), use)
+  },
   evaluate(check, run) {
     const blocks = check.want.map((each) => ({ at: each.at, wanted: wantedBytes(each, run) }))
     const text = (bytesOf: (each: (typeof blocks)[number]) => Iterable<number>): string =>
@@ -102,12 +140,7 @@ export const memory = checkKind({
     const wanted = [text((each) => each.wanted), rule].filter((part) => part !== '').join('; ')
     const measured = text((each) => run.result.memory.subarray(each.at, each.at + each.wanted.length))
     const isGuarded = check.noOtherWrite || check.elsewhere === 'unchanged'
-    const stackTop = startOfStack(run)
-    const spared = [
-      ...blocks.map(({ at, wanted: bytesWanted }) => ({ from: at, to: at + bytesWanted.length - 1 })),
-      ...check.except,
-      { from: stackTop - check.stackBytes, to: stackTop - 1 },
-    ]
+    const spared = sparedBy(check, blocks, run)
     const other = (): Verdict | null => (isGuarded ? elsewhere(run, spared, check.noOtherWrite, wanted) : null)
     const parts = (): Parts => partsOf(run, blocks, isGuarded ? other() === null : null)
     for (const { at, wanted: bytesWanted } of blocks) {

@@ -3,7 +3,7 @@ import { endOf } from '../case-run.ts'
 import { choice, list, required } from '../schema/index.ts'
 import { andList } from '../words.ts'
 import { checkKind, failed, passed } from './check.ts'
-import { lastChangeOf, registerText, registerValue } from './registers.ts'
+import { lastChangeOf, partNumbersOf, registerText, registerValue } from './registers.ts'
 
 export const registersKept = checkKind({
   name: 'registers-kept',
@@ -13,6 +13,9 @@ export const registersKept = checkKind({
   fields: { registers: required(list(choice(registerNames), 1, 25), 'The registers that must come back unharmed.') },
   needsEnd: true,
   describe: (check) => `${andList(check.registers.map((each) => each.toUpperCase()))} as at the start`,
+  // One that was set, and holds what it held, does so by chance.
+  mayBeChance: (check, _run, use) =>
+    check.registers.some((register) => partNumbersOf(register).some((part) => !use.isKept(part))),
   evaluate(check, run) {
     const before = run.initial().registers
     const after = run.result.registers

@@ -1,4 +1,4 @@
-import type { Registers } from '../../cpu/index.ts'
+import { registerParts, type Registers } from '../../cpu/index.ts'
 import { byRegister, isByteRegister, registerNames, type RegisterName } from '../case.ts'
 import { endOf, momentAt, type CaseRun, type Moment } from '../case-run.ts'
 import { required, word } from '../schema/index.ts'
@@ -36,6 +36,24 @@ export function placeOfRegister(register: RegisterName): { pair: keyof Registers
     default:
       return { pair: register, half: 'whole' }
   }
+}
+
+const flagCount = 8
+
+/** The parts (`registerParts` of cpu, by their place) that a register is made of. */
+export function partNumbersOf(register: RegisterName): readonly number[] {
+  return partsOfRegister(register).map((name) => registerParts.findIndex((part) => part === name))
+}
+
+/** The names of the parts (`registerParts` of cpu) that a register is made of. */
+export function partsOfRegister(register: RegisterName): readonly string[] {
+  const flags = registerParts.slice(0, flagCount)
+  if (register === 'f') return flags
+  if (register === 'af') return ['A', ...flags]
+  if (register.endsWith('_')) return [...register.slice(0, 2).toUpperCase()].map((half) => `${half}'`)
+  if (register === 'ix' || register === 'iy') return [`${register.toUpperCase()}H`, `${register.toUpperCase()}L`]
+  if (register === 'sp' || register.length !== 2) return [register.toUpperCase()]
+  return [...register.toUpperCase()]
 }
 
 /** What a register holds. */
@@ -95,6 +113,16 @@ export const registers = checkKind({
           : `${register.toUpperCase()} as the model answer leaves it`
       }),
     ),
+  wants: (check, _profile, model) =>
+    registersOf(check.want).flatMap((register) => {
+      const value = check.want[register]
+      const result = value === 'model' ? model() : null
+      const wanted =
+        typeof value === 'number' ? value : result === null ? null : registerValue(result.registers, register)
+      return wanted === null ? [] : [{ kind: 'register' as const, register, value: wanted, mask: 0xffff }]
+    }),
+  mayBeChance: (check, _run, use) =>
+    registersOf(check.want).some((register) => partNumbersOf(register).some((part) => use.isUndefined(part))),
   evaluate(check, run) {
     const names = registersOf(check.want)
     const wantedOf = (register: RegisterName): number => {

@@ -77,6 +77,11 @@ function difference(check: Wants, run: CaseRun, moved: RunResult, by: number): s
     : `${bytesText([there[at + 1] ?? 0])} to port ${showByte(there[at] ?? 0)} as port write ${at / 2 + 1}`
 }
 
+/** How far up the program is moved. */
+function distance(at: Addr, { program }: CaseRun): number {
+  return at - (program.image.segments[0]?.start ?? 0)
+}
+
 export const runsElsewhere = checkKind({
   name: 'runs-elsewhere',
   category: 'the program at another address',
@@ -87,9 +92,9 @@ export const runsElsewhere = checkKind({
   needsEnd: true,
   cost: 2,
   describe: (check) => `the program does the same when it is loaded at ${showWord(check.at)}`,
+  mayBeChance: (check, run) => run.moved(distance(check.at, run)).undefinedUse?.isDecisive === true,
   evaluate(check, run) {
-    const [first] = run.program.image.segments
-    const by = check.at - (first?.start ?? 0)
+    const by = distance(check.at, run)
     const wanted = `the same outcome at ${showWord(check.at)}`
     const moved = run.moved(by)
     const other = difference(check, run, moved, by)

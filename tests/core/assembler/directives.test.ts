@@ -31,7 +31,7 @@ describe('placing', () => {
 
   test('bytes outside RAM are told with the range that is allowed', () => {
     const program = run(' ORG 47FFH| LD A,5| ORG 4000H| NOP', { allowed: [{ from: 0x4000, to: 0x47ff }] })
-    expect(program.problems).toMatchObject([{ code: 'outside-ram', at: { line: 2 }, found: '4800h' }])
+    expect(program.problems).toMatchObject([{ code: 'out-of-place', at: { line: 2 }, found: '4800h' }])
   })
 })
 

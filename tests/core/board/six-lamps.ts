@@ -9,7 +9,14 @@ export const sixLamps: BoardProfile = {
     { kind: 'ram', from: 0x0000, to: 0x7fff },
     { kind: 'rom', from: 0xe000, to: 0xffff },
   ],
-  layout: { program: 0x0100, data: 0x2000, digitBuffer: 0x3000, stackTop: 0x8000, interruptHook: null },
+  layout: {
+    program: 0x0100,
+    programEnd: 0x1fff,
+    data: 0x2000,
+    digitBuffer: 0x3000,
+    stackTop: 0x8000,
+    interruptHook: null,
+  },
   display: {
     digits: 6,
     segmentPort: 0x80,

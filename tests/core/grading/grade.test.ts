@@ -58,7 +58,7 @@ describe('a report', () => {
 describe('a hand-in that cannot be read', () => {
   test.each([
     ['an odd digit', hex('4000: 3E 05 0'), 'odd-digit'],
-    ['an address outside RAM', hex('0000: 3E 05'), 'outside-ram'],
+    ['an address outside RAM', hex('0000: 3E 05'), 'out-of-place'],
     ['nothing', hex(''), null],
     ['a wrong checksum', { format: 'intel-hex', text: ':014000003E80\n:00000001FF\n' } as const, null],
     ['an unknown instruction', asm('  LOAD A,5\n  HALT\n'), null],

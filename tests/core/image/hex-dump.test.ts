@@ -106,7 +106,7 @@ describe('limits', () => {
   test('addresses outside RAM are named as far as they lie outside', () => {
     const reading = read('3FFE: 01 02 03 04', { allowed: ram })
     expect(reading.problems).toMatchObject([
-      { code: 'outside-ram', found: '3FFEh to 3FFFh', allowed: '4000h to 47FFh' },
+      { code: 'out-of-place', found: '3FFEh to 3FFFh', allowed: '4000h to 47FFh' },
     ])
     expect(problems(read('4000: 01\n47FF: 02', { allowed: ram }))).toEqual([])
     expect(read('47FF: 01 02', { allowed: ram }).problems).toMatchObject([{ found: '4800h' }])

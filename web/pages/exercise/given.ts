@@ -1,6 +1,6 @@
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { StudentView } from '../../../core/exercise/index.ts'
-import { byteDigits, showByte, showWord } from '../../../core/image/index.ts'
+import { byteDigits, showByte, showRange, showWord } from '../../../core/image/index.ts'
 import { count, duration, tStates } from '../../words/index.ts'
 
 /** One fact of the machine at the start of a run: its name, and its value as people read it. */
@@ -37,9 +37,15 @@ export function runFacts(view: StudentView, board: BoardProfile): readonly Given
     budget.unit === 'T' ? budget.amount : (budget.amount * board.clockHz) / (budget.unit === 'ms' ? 1000 : 1)
   return [
     { name: 'Place', value: showWord(program.origin ?? board.layout.program) },
+    { name: 'Bytes may stand in', value: placesOf(view, board) },
     { name: 'Ends with', value: program.ends === 'halt' ? 'HALT' : 'RET to its caller' },
     { name: 'At most', value: count(program.maxBytes, 'byte') },
     { name: 'Budget', value: `${tStates(budgetT)}, ${duration(budgetT, board.clockHz)}` },
     ...Object.entries(program.constants).map(([name, value]) => ({ name, value: showWord(value) })),
   ]
+}
+
+function placesOf({ program }: StudentView, { layout }: BoardProfile): string {
+  const ranges = program.ranges ?? [{ from: layout.program, to: layout.programEnd }]
+  return ranges.map(({ from, to }) => showRange(from, to)).join(' and ')
 }

@@ -1,5 +1,5 @@
 import type { RegisterName } from '../../../core/exercise/index.ts'
-import type { CheckResult } from '../../../core/grading/index.ts'
+import { startIn, type CheckResult } from '../../../core/grading/index.ts'
 import type { Cause, Diagnosis, Note, Trace } from '../../../server/contract/index.ts'
 import type { Resource } from '../../state/index.ts'
 import type { TraceLink } from '../worker/link.ts'
@@ -24,6 +24,7 @@ export class Room {
   isChoosingLanes = $state(false)
   readonly laneList: LaneList
   #caseId = $state('')
+  #start = $state<number | undefined>(undefined)
   #wish = $state.raw(new Wish({}))
   #asking = $state.raw<Asking | null>(null)
   #beside = $state.raw<SideBySide | null>(null)
@@ -78,7 +79,9 @@ export class Room {
 
   /** Where the page stands, for the address. No step while a run is being opened. */
   get locator(): Locator {
-    return { caseId: this.#caseId, step: this.session.view?.step ?? null, window: null, marked: null }
+    const usual = this.#usualStart(this.#caseId)
+    const start = this.#start === usual ? null : (this.#start ?? null)
+    return { caseId: this.#caseId, step: this.session.view?.step ?? null, start, window: null, marked: null }
   }
 
   /** The same with what is in view on the time axis, as a query without its question mark. */
@@ -90,7 +93,7 @@ export class Room {
   }
 
   /** Where the report says that the first thing went wrong; null when nothing did or there is no report. */
-  get firstWrong(): { readonly caseId: string; readonly step: number } | null {
+  get firstWrong(): { readonly caseId: string; readonly step: number; readonly start: number } | null {
     return this.trace.report?.firstWrong ?? null
   }
 
@@ -116,7 +119,7 @@ export class Room {
     const wrong = this.firstWrong
     const caseId = known?.id ?? wrong?.caseId ?? this.trace.cases[0]?.id ?? ''
     const step = asked.step ?? (wrong?.caseId === caseId ? wrong.step : 0)
-    await this.#open(caseId, step)
+    await this.#open(caseId, step, asked.start ?? undefined)
     this.#look(asked)
     if (asked.step === null && wrong?.caseId === caseId) await this.#goToParting(step)
   }
@@ -149,8 +152,9 @@ export class Room {
   }
 
   /** Stands at a step of a case, opening the case where another is open. */
-  async goTo(caseId: string, step: number): Promise<void> {
-    if (caseId !== this.#caseId) await this.#open(caseId, step)
+  async goTo(caseId: string, step: number, start?: number): Promise<void> {
+    const isOther = caseId !== this.#caseId || (start !== undefined && start !== this.#start)
+    if (isOther) await this.#open(caseId, step, start)
     else await this.session.go(step)
   }
 
@@ -164,7 +168,7 @@ export class Room {
 
   /** Tries again after a refusal or when the opening was given up. */
   async again(): Promise<void> {
-    await this.#open(this.#caseId, 0)
+    await this.#open(this.#caseId, 0, this.#start)
   }
 
   /** Why a register, or a flag (`flag Z`), is what it is at the cursor. */
@@ -181,7 +185,7 @@ export class Room {
   /** Why a check of the report was not passed, in the case where it was decided. */
   async askCheck(check: CheckResult): Promise<void> {
     const at = check.decidedAt
-    if (at !== null) await this.goTo(at.caseId, at.step)
+    if (at !== null) await this.goTo(at.caseId, at.step, at.start)
     await this.#asking?.ask({ kind: 'check', check })
   }
 
@@ -253,7 +257,7 @@ export class Room {
       case 'port-write':
         return session.find(command.direction, { kind: 'port-write', port: null }, 'write to a port')
       case 'first-wrong':
-        return firstWrong === null ? undefined : this.goTo(firstWrong.caseId, firstWrong.step)
+        return firstWrong === null ? undefined : this.goTo(firstWrong.caseId, firstWrong.step, firstWrong.start)
       case 'zoom':
         return session.view?.zoom(command.factor)
       case 'pan':
@@ -278,13 +282,27 @@ export class Room {
 
   get #subject(): TraceSubject {
     const { program, board, exercise, seed } = this.trace
-    return { text: program.text, format: program.format, board, exercise, caseId: this.#caseId, seed }
+    return {
+      text: program.text,
+      format: program.format,
+      board,
+      exercise,
+      caseId: this.#caseId,
+      seed,
+      start: this.#start,
+    }
   }
 
-  async #open(caseId: string, step: number): Promise<void> {
+  #usualStart(caseId: string): number | undefined {
+    const { report } = this.trace
+    return report === null ? undefined : startIn(report, caseId)
+  }
+
+  async #open(caseId: string, step: number, start = this.#usualStart(caseId)): Promise<void> {
     this.#beside?.close()
     this.#beside = null
     this.#caseId = caseId
+    this.#start = start
     await this.session.open(this.#subject, step)
     const symbols = this.session.overview?.symbols ?? {}
     this.#wish = new Wish(symbols)

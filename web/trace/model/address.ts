@@ -4,6 +4,8 @@ import type { Span } from './span.ts'
 export interface Locator {
   readonly caseId: string | null
   readonly step: number | null
+  /** Which values stood in what nothing sets, as in a report's decision; null for those that the report names for the case. */
+  readonly start: number | null
   /** The window on the time axis and the marked stretch, in T-states; null for the whole run, and for none. */
   readonly window: Span | null
   readonly marked: Span | null
@@ -13,9 +15,11 @@ export interface Locator {
 export function readLocator(search: string): Locator {
   const parameters = new URLSearchParams(search)
   const step = parameters.get('step')
+  const start = parameters.get('start')
   return {
     caseId: parameters.get('case'),
     step: step !== null && /^\d{1,12}$/.test(step) ? Number(step) : null,
+    start: start !== null && /^\d{1,9}$/.test(start) ? Number(start) : null,
     window: readSpan(parameters.get('window')),
     marked: readSpan(parameters.get('marked')),
   }
@@ -30,6 +34,7 @@ export function writeLocator(search: string, locator: Locator): string {
   }
   set('case', locator.caseId)
   set('step', locator.step === null ? null : String(locator.step))
+  set('start', locator.start === null ? null : String(locator.start))
   set('window', writeSpan(locator.window))
   set('marked', writeSpan(locator.marked))
   const text = parameters.toString()

@@ -32,5 +32,5 @@ export function prepare(subject: TraceSubject): Prepared | TraceFailure {
   )
   if (!program.isOk) return { kind: 'unreadable', problems: program.problems }
   if (!caseInstances(exercise).some((each) => each.id === caseId)) return { kind: 'no-such-case', caseId }
-  return { program, request: runRequestFor(exercise, board, program, caseId, subject.seed) }
+  return { program, request: runRequestFor(exercise, board, program, caseId, subject.seed, subject.start) }
 }

@@ -20,6 +20,8 @@ export interface TraceSubject {
   readonly caseId: string
   /** What the grader drew from. */
   readonly seed: number
+  /** Which values stand in what nothing sets, as the report has it; core's first ones unless given. */
+  readonly start?: number | undefined
   /** An answer of staff: it may name the constants of the exercise. */
   readonly isStaffAnswer?: boolean
 }

@@ -1,0 +1,63 @@
+import type { BoardProfile } from '../board/index.ts'
+import type { Addr } from '../cpu/index.ts'
+import type { ReservedRange } from '../image/index.ts'
+import type { Given } from './case.ts'
+import { symbolsOf } from './constants.ts'
+import { driverImage } from './driver.ts'
+import type { Exercise } from './exercise.ts'
+
+/** The parts of an exercise that decide where a hand-in may stand; a student's view is enough. */
+export type PlacedExercise = Pick<Exercise, 'program'> & Partial<Pick<Exercise, 'given' | 'cases' | 'constants'>>
+
+/** Bytes below the start of the stack that a program may not be loaded into: its calls would write over it. */
+const stackBytes = 64
+
+/** Where bytes may stand: as the exercise says, else in the board's program area. Both ends included. */
+export function allowedFor(
+  { program }: PlacedExercise,
+  { layout }: BoardProfile,
+): readonly { readonly from: Addr; readonly to: Addr }[] {
+  return program.ranges ?? [{ from: layout.program, to: layout.programEnd }]
+}
+
+/**
+ * Where no byte of a hand-in may stand though the ranges take it in: what the board keeps for itself, and what the
+ * exercise puts into memory in the cases that students see.
+ */
+export function reservedFor(exercise: PlacedExercise, profile: BoardProfile): readonly ReservedRange[] {
+  const { digitBuffer, interruptHook } = profile.layout
+  const given = [exercise.given ?? null, ...(exercise.cases ?? []).filter(isVisible).map((each) => each.given)]
+  return [
+    { from: digitBuffer, to: digitBuffer + profile.display.digits - 1, holds: 'the digit buffer' },
+    ...(interruptHook === null
+      ? []
+      : [{ from: interruptHook, to: interruptHook + 1, holds: 'the hook of the interrupt' }]),
+    ...given.flatMap((each) => (each === null ? [] : ofGiven(each, exercise, profile))),
+    ...stacksOf(given, profile),
+  ]
+}
+
+const isVisible = ({ visible }: Exercise['cases'][number]): boolean => visible
+
+function ofGiven(given: Given, exercise: PlacedExercise, profile: BoardProfile): readonly ReservedRange[] {
+  const constants = { ...symbolsOf(exercise.constants ?? []), ENTRY: profile.layout.program }
+  const driver = driverImage(given, profile, constants)?.image.segments ?? []
+  return [
+    ...given.memory.map(({ at, bytes }) => ({
+      from: at,
+      to: at + bytes.length - 1,
+      holds: 'what the exercise puts there',
+    })),
+    ...driver.map(({ start, bytes }) => ({
+      from: start,
+      to: start + bytes.length - 1,
+      holds: 'the program that calls yours',
+    })),
+  ]
+}
+
+function stacksOf(given: readonly (Given | null)[], { layout }: BoardProfile): readonly ReservedRange[] {
+  const registers = given.map((each): Readonly<Record<string, number>> => each?.registers ?? {})
+  const tops = new Set([layout.stackTop, ...registers.flatMap((each) => each['sp'] ?? [])])
+  return [...tops].map((top) => ({ from: Math.max(0, top - stackBytes), to: top - 1, holds: 'the stack' }))
+}

@@ -1,0 +1,21 @@
+import type { Addr, TState } from '../cpu/index.ts'
+
+/** What a run made of registers and memory that held chance when it began. */
+export interface UndefinedUse {
+  /** A branch, an address or a port hung on such a value, or nobody can tell that none did. */
+  readonly isDecisive: boolean
+  /** Whether a part of the registers (`registerParts` of cpu) held such a value, or something made of one, at the end. */
+  isUndefined(part: number): boolean
+  /** Whether a part that was undefined at the start was kept, or put back, all the time. True for those that were not. */
+  isKept(part: number): boolean
+  /** Until when a part was undefined at first; 0 for those that never were, Infinity for those that were never set. */
+  setAt(part: number): TState
+  /** Whether a byte held such a value at the end, or something made of one. */
+  isByteUndefined(address: Addr): boolean
+  /** Whether a byte held chance when the run began. */
+  wasByteUndefined(address: Addr): boolean
+  /** Whether a byte of RAM was written to. */
+  isWritten(address: Addr): boolean
+  /** Whether such a value was ever stored in a byte, other than by PUSH. */
+  wasStored(address: Addr): boolean
+}
