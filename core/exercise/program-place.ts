@@ -22,38 +22,37 @@ export function allowedFor(
 
 /**
  * Where no byte of a hand-in may stand though the ranges take it in: what the board keeps for itself, and what the
- * exercise puts into memory in the cases that students see.
+ * exercise puts into memory: bytes given in the cases that students see, and the programs that call theirs.
  */
 export function reservedFor(exercise: PlacedExercise, profile: BoardProfile): readonly ReservedRange[] {
   const { digitBuffer, interruptHook } = profile.layout
   const given = [exercise.given ?? null, ...(exercise.cases ?? []).filter(isVisible).map((each) => each.given)]
+  const drivers = [exercise.given ?? null, ...(exercise.cases ?? []).map((each) => each.given)]
   return [
     { from: digitBuffer, to: digitBuffer + profile.display.digits - 1, holds: 'the digit buffer' },
     ...(interruptHook === null
       ? []
       : [{ from: interruptHook, to: interruptHook + 1, holds: 'the hook of the interrupt' }]),
-    ...given.flatMap((each) => (each === null ? [] : ofGiven(each, exercise, profile))),
+    ...given.flatMap((each) => (each === null ? [] : ofMemory(each))),
+    ...drivers.flatMap((each) => (each === null ? [] : ofDriver(each, exercise, profile))),
     ...stacksOf(given, profile),
   ]
 }
 
 const isVisible = ({ visible }: Exercise['cases'][number]): boolean => visible
 
-function ofGiven(given: Given, exercise: PlacedExercise, profile: BoardProfile): readonly ReservedRange[] {
+function ofMemory({ memory }: Given): readonly ReservedRange[] {
+  return memory.map(({ at, bytes }) => ({ from: at, to: at + bytes.length - 1, holds: 'what the exercise puts there' }))
+}
+
+function ofDriver(given: Given, exercise: PlacedExercise, profile: BoardProfile): readonly ReservedRange[] {
   const constants = { ...symbolsOf(exercise.constants ?? []), ENTRY: profile.layout.program }
-  const driver = driverImage(given, profile, constants)?.image.segments ?? []
-  return [
-    ...given.memory.map(({ at, bytes }) => ({
-      from: at,
-      to: at + bytes.length - 1,
-      holds: 'what the exercise puts there',
-    })),
-    ...driver.map(({ start, bytes }) => ({
-      from: start,
-      to: start + bytes.length - 1,
-      holds: 'the program that calls yours',
-    })),
-  ]
+  const segments = driverImage(given, profile, constants)?.image.segments ?? []
+  return segments.map(({ start, bytes }) => ({
+    from: start,
+    to: start + bytes.length - 1,
+    holds: 'the program that calls yours',
+  }))
 }
 
 function stacksOf(given: readonly (Given | null)[], { layout }: BoardProfile): readonly ReservedRange[] {

@@ -1,3 +1,4 @@
+export { doNothingScore, type DoNothing } from './do-nothing.ts'
 export { engineVersion } from './engine.ts'
 export { grade, gradeProgram, type GradeOptions } from './grade.ts'
 export { sharedMarks, type CheckMarks } from './marks.ts'

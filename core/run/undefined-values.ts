@@ -5,7 +5,7 @@ import type { RunRequest } from './request.ts'
 import type { UndefinedUse } from './undefined-use.ts'
 
 /** Stops after which a run is not followed any more: it counts as hanging on chance. */
-const mostStops = 60_000
+const mostStops = 400_000
 /** Where a value came from: 0 defined, 1 + part of the registers at the start, 40 + bit of the second F, or these. */
 const [secondFlag, ram, mixed] = [40, 62, 63]
 const flags = 0xff

@@ -9,8 +9,8 @@ export async function askRun(
   caseId: string,
   question: TraceQuestion,
   signal: AbortSignal,
-  startNumber: number | undefined = undefined,
   start: () => TraceLink = startTraceWorker,
+  startNumber?: number,
 ): Promise<Answer> {
   const { board, exercise, seed, program } = trace
   const link = start()

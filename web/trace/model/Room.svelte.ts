@@ -79,9 +79,9 @@ export class Room {
 
   /** Where the page stands, for the address. No step while a run is being opened. */
   get locator(): Locator {
-    const usual = this.#usualStart(this.#caseId)
-    const start = this.#start === usual ? null : (this.#start ?? null)
-    return { caseId: this.#caseId, step: this.session.view?.step ?? null, start, window: null, marked: null }
+    const isUsual = this.#start === undefined || this.#start === this.#usualStart(this.#caseId)
+    const start = isUsual ? {} : { start: this.#start }
+    return { caseId: this.#caseId, step: this.session.view?.step ?? null, window: null, marked: null, ...start }
   }
 
   /** The same with what is in view on the time axis, as a query without its question mark. */
@@ -119,7 +119,7 @@ export class Room {
     const wrong = this.firstWrong
     const caseId = known?.id ?? wrong?.caseId ?? this.trace.cases[0]?.id ?? ''
     const step = asked.step ?? (wrong?.caseId === caseId ? wrong.step : 0)
-    await this.#open(caseId, step, asked.start ?? undefined)
+    await this.#open(caseId, step, asked.start)
     this.#look(asked)
     if (asked.step === null && wrong?.caseId === caseId) await this.#goToParting(step)
   }

@@ -4,8 +4,8 @@ import type { Span } from './span.ts'
 export interface Locator {
   readonly caseId: string | null
   readonly step: number | null
-  /** Which values stood in what nothing sets, as in a report's decision; null for those that the report names for the case. */
-  readonly start: number | null
+  /** Which values stood in what nothing sets, as in a report's decision; left out for those that the report names for the case. */
+  readonly start?: number | undefined
   /** The window on the time axis and the marked stretch, in T-states; null for the whole run, and for none. */
   readonly window: Span | null
   readonly marked: Span | null
@@ -19,7 +19,7 @@ export function readLocator(search: string): Locator {
   return {
     caseId: parameters.get('case'),
     step: step !== null && /^\d{1,12}$/.test(step) ? Number(step) : null,
-    start: start !== null && /^\d{1,9}$/.test(start) ? Number(start) : null,
+    ...(start !== null && /^\d{1,9}$/.test(start) ? { start: Number(start) } : {}),
     window: readSpan(parameters.get('window')),
     marked: readSpan(parameters.get('marked')),
   }
@@ -34,7 +34,7 @@ export function writeLocator(search: string, locator: Locator): string {
   }
   set('case', locator.caseId)
   set('step', locator.step === null ? null : String(locator.step))
-  set('start', locator.start === null ? null : String(locator.start))
+  set('start', locator.start === undefined ? null : String(locator.start))
   set('window', writeSpan(locator.window))
   set('marked', writeSpan(locator.marked))
   const text = parameters.toString()
