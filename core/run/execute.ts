@@ -56,7 +56,7 @@ export function execute(machine: Machine, request: RunRequest, options: ExecuteO
     ...(chance === null ? {} : { undefinedUse: chance.use() }),
   }
   // To find the loop that it sat in, the machine runs on.
-  chance?.giveUp(proof.address)
+  if (end === null) chance?.giveUp(proof.address)
   cpu.setStackWatch(false)
   if (end !== null) return { end, ...result }
   const loop = loopRange(machine)

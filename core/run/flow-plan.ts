@@ -24,6 +24,9 @@ export interface FlowPlan {
 }
 
 const known = new Map<string, FlowPlan>()
+/** By the four bytes from an instruction's first one on. */
+const byBytes = new Map<number, FlowPlan>()
+const mostKept = 20_000
 const stackOnly = bitsOfParts('SP')
 /** The high half of a port's address goes on the bus, but no port of a board looks at it. */
 const portHigh = bitsOfParts('A', 'B')
@@ -31,11 +34,16 @@ const portHigh = bitsOfParts('A', 'B')
 /** Null where a prefix is overridden by another one: no program that assembles has that. */
 export function flowPlanAt(memory: Uint8Array, at: Addr): FlowPlan | null {
   const byteAt = (offset: number): number => memory[(at + offset) & 0xffff] ?? 0
+  const key = (byteAt(0) << 24) | (byteAt(1) << 16) | (byteAt(2) << 8) | byteAt(3)
+  const before = byBytes.get(key)
+  if (before !== undefined) return before
   const isPrefix = (byte: number): boolean => byte === 0xdd || byte === 0xfd
   if (isPrefix(byteAt(0)) && (isPrefix(byteAt(1)) || byteAt(1) === 0xed)) return null
   const flow = dataFlow(byteAt)
   const plan = known.get(flow.text) ?? planOf(flow)
   known.set(flow.text, plan)
+  if (byBytes.size >= mostKept) byBytes.clear()
+  byBytes.set(key, plan)
   return plan
 }
 

@@ -1,4 +1,12 @@
-import { attribute, registerParts, type Addr, type Byte, type Registers } from '../cpu/index.ts'
+import {
+  attribute,
+  memoryReads,
+  registerParts,
+  type Addr,
+  type Byte,
+  type MemoryReadAddress,
+  type Registers,
+} from '../cpu/index.ts'
 import { bitsOfParts, flowPlanAt, forEachPart, type FlowPlan } from './flow-plan.ts'
 import type { Machine } from './machine.ts'
 import type { RunRequest } from './request.ts'
@@ -22,6 +30,7 @@ export class UndefinedValues {
   readonly #machine: Machine
   readonly #ends: Uint8Array
   readonly #plans = new Map<Addr, FlowPlan>()
+  readonly #readRules = new Map<Addr, readonly MemoryReadAddress[]>()
   readonly #own = new Uint8Array(0x10000)
   /** By part of the registers: where its value came from. */
   readonly #labels = new Uint8Array(registerParts.length)
@@ -107,12 +116,14 @@ export class UndefinedValues {
       return null
     }
     const registers = cpu.registers()
-    const bytes = Array.from({ length: plan.length }, (_, i) => memory[(at + i) & 0xffff] ?? 0)
-    const before = { registers, bytes, read: (address: Addr): Byte => memory[address] ?? 0 }
-    const reads = plan.flow.memoryReads.map(({ address }) => address(before))
+    const reads = this.#readsOf(at, registers)
     const isClean = isPlain && reads.every((address) => !this.#isByteUndefined(address))
     if (plan.movesStack) this.#distrust()
-    if (!isClean) return this.#follow(plan, at, registers, reads, before)
+    if (!isClean) {
+      const bytes = Array.from({ length: plan.length }, (_, i) => memory[(at + i) & 0xffff] ?? 0)
+      const before = { registers, bytes, read: (address: Addr): Byte => memory[address] ?? 0 }
+      return this.#follow(plan, at, registers, reads, before)
+    }
     this.#set(plan.flow.writes & this.#parts)
     const isSettled =
       plan.readsAt === 'fixed' || (plan.readsAt === 'stack' && this.#isStackTrusted && this.#pushed === 0)
@@ -149,6 +160,17 @@ export class UndefinedValues {
       isWritten: (address) => !isUnwritten(address) || this.#rewritten.has(address),
       wasStored: (address) => this.#stored.has(address),
     }
+  }
+
+  /** Where the instruction at an address reads from, by the registers before it. */
+  #readsOf(at: Addr, registers: Registers): readonly Addr[] {
+    let rules = this.#readRules.get(at)
+    if (rules === undefined) {
+      const { memory } = this.#machine
+      rules = memoryReads((offset) => memory[(at + offset) & 0xffff] ?? 0)
+      this.#readRules.set(at, rules)
+    }
+    return rules.map(({ register, offset }) => ((register === null ? 0 : registers[register]) + offset) & 0xffff)
   }
 
   #markMemory({ profile, image, given, ...request }: RunRequest): void {
