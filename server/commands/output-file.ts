@@ -13,6 +13,12 @@ export class OutputFiles {
   }
 
   write(file: string, content: string | Uint8Array): void {
+    // `-o --json`: the file's name was left out, and the option behind it taken for one.
+    if (file.startsWith('-'))
+      throw new CommandProblem(
+        'output-is-option',
+        `${file} is no file to write: its name is missing before ${file}. For a file of that name write ./${file}.`,
+      )
     const taken = this.#taken.get(placeOf(file))
     if (taken !== undefined)
       throw new CommandProblem('output-taken', `${file} cannot be written: ${taken}. Name another file.`)

@@ -19,6 +19,7 @@ describe('a fault is one sentence and exit code 2', () => {
     [['run', at('good.asm'), '--wav', at('good.asm/x.wav')], 'cannot be written: a part of its path is no folder.'],
     [['run', at('good.asm'), '--wav', at('w.out'), '--vcd', at('w.out')], 'is written already. Name another file.'],
     [['sheet', at('good.asm'), '--kind', 'keying', '-o', at('missing/x')], 'cannot be written'],
+    [['assemble', at('good.asm'), '-o', '--listing'], '--listing is no file to write: its name is missing'],
     [['run', at('large.bin')], 'has 49153 bytes; from 4000h up to FFFFh there is room for 49152.'],
     [
       ['disassemble', at('larger.bin'), '--origin', '0'],
