@@ -89,7 +89,10 @@ function lookWords(
   const where = `at ${showWord(at)}${routine === null ? '' : ` in ${routine}`}`
   const thing = what === 'key' ? 'a key' : 'a switch'
   if (isOpen && result.end.kind === 'proven-loop') return `Your answer waits for ${thing} ${where}, and none comes.`
-  if (isOpen) return `Your answer was waiting for ${thing} ${where} when the run was stopped.`
+  if (isOpen) {
+    const after = secondsText(result.tStates, profile.clockHz)
+    return `Your answer was waiting for ${thing} ${where} when the run was stopped after ${after}.`
+  }
   if (tStates < shortest * profile.clockHz) {
     return `Your answer looked at the ${what === 'key' ? 'keys' : 'switches'} ${where}.`
   }

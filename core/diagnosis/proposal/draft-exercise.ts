@@ -18,7 +18,9 @@ import type { Observed } from './observed.ts'
 import { registerIdeas } from './register-ideas.ts'
 import { drawnCase, readUnset } from './inputs.ts'
 import { behaviourOnCase, type ModelBehaviour } from './model-behaviour.ts'
-import { displayIdeas, interruptIdeas, portIdeas, soundIdeas } from './output-ideas.ts'
+import { lampIdeas } from './lamp-ideas.ts'
+import { displayIdeas, interruptIdeas, portIdeas } from './output-ideas.ts'
+import { soundIdeas } from './sound-ideas.ts'
 import type { Draft, ExerciseDraft, Idea, ModelRun, Plain, Proposal, ProposeOptions } from './proposal.ts'
 import { timeIdeas } from './time-ideas.ts'
 import { wordIdeas } from './word-ideas.ts'
@@ -160,7 +162,7 @@ class Drafting {
     const observed: Observed = { brief: this.#draft.brief, ends, isCut, program, profile: this.#profile, runs }
     if (this.#draft.ending === 'sheet')
       return this.#drafted(program, runs, cases, this.#passing(sheetIdeas(observed), cases))
-    const outputs = [...displayIdeas(observed), ...soundIdeas(observed), ...portIdeas(observed)]
+    const outputs = [...displayIdeas(observed), ...soundIdeas(observed), ...lampIdeas(observed), ...portIdeas(observed)]
     const memory = memoryIdeas(observed)
     const time = timeIdeas(observed, outputs.length > 0)
     const isWait = time.some(({ ways }) => ways.some((way) => 'near' in way))

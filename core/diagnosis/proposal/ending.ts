@@ -77,11 +77,10 @@ function endWords(
   const after = secondsText(tStates, profile.clockHz)
   const open = awaited.filter(({ isOpen }) => isOpen)
   if (open.length > 0) {
-    const stopped = end.kind === 'budget-used-up' ? [`It was stopped after ${after}.`] : []
     const keys = request.given.keys.length
     const had =
       keys > 0 && open.some(({ what }) => what === 'key') ? [`It had ${keys === 1 ? 'one key' : `${keys} keys`}.`] : []
-    return { found, message: [...open.map(({ words }) => words), ...had, ...stopped].join(' ') }
+    return { found, message: [...open.map(({ words }) => words), ...had].join(' ') }
   }
   if (end.kind === 'proven-loop') {
     return { found, message: `Your answer never ends: it goes round ${loopWords(end.loop)} for ever.` }

@@ -89,7 +89,7 @@ describe('a model answer that does not end', () => {
   test('is told what it waits for, with keys that did not suffice', () => {
     const told = draft(` CALL GETKEY\n${getKey}`, { fields: { given: three, budget: '2 s' } })
     expect(told.problems[0]?.message).toBe(
-      'Your answer was waiting for a key at 4003h in GETKEY when the run was stopped. It had one key. It was stopped after 2 s.',
+      'Your answer was waiting for a key at 4003h in GETKEY when the run was stopped after 2 s. It had one key.',
     )
   })
   test('within the usual budget but later gets a budget in which it ends', () => {
