@@ -8,7 +8,14 @@ const survivor = (
   kind: Survivor['kind'] = 'operand',
 ): Survivor => ({
   ...{ kind, at, found: 'LD B,5', wouldBe: 'LD B,6' },
-  suggestion: { check: { kind: 'speaker', edges: 500 }, caseId: 'run', needsRuns: false, words: `On ${at}`, ...some },
+  suggestion: {
+    check: { kind: 'speaker', edges: 500 },
+    caseId: 'run',
+    needsRuns: false,
+    plainCase: null,
+    words: `On ${at}`,
+    ...some,
+  },
 })
 
 test('survivors of one kind that one check would catch are one line', () => {

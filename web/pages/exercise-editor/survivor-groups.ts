@@ -10,8 +10,8 @@ export interface SurvivorGroup {
 export function survivorGroups(survivors: readonly Survivor[]): readonly SurvivorGroup[] {
   const groups = new Map<string, Survivor[]>()
   for (const survivor of survivors) {
-    const { check, caseId, words } = survivor.suggestion
-    const key = JSON.stringify([survivor.kind, caseId, check ?? words])
+    const { check, plainCase, caseId, words } = survivor.suggestion
+    const key = JSON.stringify([survivor.kind, caseId, check ?? words, plainCase])
     const group = groups.get(key)
     if (group === undefined) groups.set(key, [survivor])
     else group.push(survivor)
