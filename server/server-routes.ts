@@ -1,9 +1,13 @@
+import { setTimeout as pause } from 'node:timers/promises'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Health, ProblemList } from './contract/index.ts'
 import { engineVersion } from './engine.ts'
 import { problemList } from './errors.ts'
 import { countWaiting } from './store/submissions.ts'
 import { version } from './version.ts'
+
+/** Milliseconds the database may take for the question of health; whoever watches over a server does not wait longer. */
+const healthPatience = 1500
 
 /** What anybody may ask of the server itself. */
 export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
@@ -14,7 +18,8 @@ export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
       config: { rateLimit: false },
     },
     async (_request, reply) => {
-      const waiting = await countWaiting(app.database).catch(() => null)
+      const late = pause(healthPatience, null, { ref: false })
+      const waiting = await Promise.race([countWaiting(app.database).catch(() => null), late])
       if (waiting === null) reply.status(503)
       return {
         status: waiting === null ? ('degraded' as const) : ('ok' as const),

@@ -49,7 +49,7 @@ export interface QueueOptions {
 export async function openQueue(database: Database, options: QueueOptions): Promise<Queue> {
   const connection = database.queueConnection
   const boss = new PgBoss({
-    ...('executeSql' in connection ? { db: connection } : { connectionString: connection.connectionString, max: 4 }),
+    ...('executeSql' in connection ? { db: connection } : { ...connection, max: 4 }),
     schema: 'pgboss',
     schedule: false,
     supervise: options.isSupervising ?? true,

@@ -2,6 +2,7 @@ import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify'
 import fp from 'fastify-plugin'
 import type { Fault, ProblemDetails } from '../contract/index.ts'
 import { ApiError, titleOf, type ErrorCode } from '../errors.ts'
+import { isDatabaseAway } from '../store/database.ts'
 
 declare module 'fastify' {
   interface FastifyContextConfig {
@@ -15,7 +16,8 @@ export const failuresPlugin = fp(
   async (app) => {
     app.setErrorHandler((error: FastifyError | ApiError, request, reply) => {
       const known = error instanceof ApiError ? error : translate(error, request)
-      if (known.status >= 500) request.log.error(error)
+      if (known.code === 'unavailable') request.log.warn({ reason: error.message }, 'the database is away')
+      else if (known.status >= 500) request.log.error(error)
       return sendProblem(known, request, reply)
     })
   },
@@ -64,12 +66,12 @@ function translate(error: FastifyError, request: FastifyRequest): ApiError {
   // The library's own refusals of a request that cannot be parsed at all.
   if (error.statusCode !== undefined && error.statusCode >= 400 && error.statusCode < 500)
     return new ApiError('invalid-request', error.message)
-  return new ApiError(isUnavailable(error) ? 'unavailable' : 'internal')
+  return isDatabaseAway(error) ? unavailable() : new ApiError('internal')
 }
 
-/** Database and network errors that pass by themselves. */
-function isUnavailable(error: FastifyError): boolean {
-  return ['P1001', 'P1002', 'P1008', 'P1017', 'P2024', 'P2028', 'ECONNREFUSED', 'ECONNRESET'].includes(error.code)
+/** The database is away; a client that waits so many seconds finds it again if it was a short absence. */
+export function unavailable(): ApiError {
+  return new ApiError('unavailable', undefined, { headers: { 'retry-after': '2' } })
 }
 
 interface Invalid {

@@ -6,7 +6,11 @@ export type Transaction = Prisma.TransactionClient
 /** What the queue library needs: a function that runs SQL, or an address to open connections of its own. */
 export type QueueConnection =
   | { readonly executeSql: (text: string, values?: readonly unknown[]) => Promise<{ rows: unknown[] }> }
-  | { readonly connectionString: string }
+  | {
+      readonly connectionString: string
+      readonly connectionTimeoutMillis: number
+      readonly query_timeout: number
+    }
 
 /** One PostgreSQL dialect, two places it can live: in this process over a folder, or on a server. */
 export interface Database {
@@ -42,3 +46,34 @@ export function queueConnectionOf(transaction: Transaction) {
  * a rush may wait for longer than the library's two and five seconds.
  */
 export const transactionOptions = { maxWait: 20_000, timeout: 20_000 }
+
+/** Codes of Prisma for a database that cannot be reached or does not answer. */
+const prismaAway = ['P1001', 'P1002', 'P1008', 'P1017', 'P2024', 'P2028']
+/** PostgreSQL's classes and codes of a connection that broke, a server that stops, starts or is full (appendix A of its manual). */
+const sqlAway = /^(08...|57P0[123]|53300)$/
+/** What the driver says without a code. */
+const driverAway =
+  /connection terminated|timeout exceeded when trying to connect|query read timeout|client has encountered a connection error|server closed the connection/i
+const socketAway = [
+  'ECONNREFUSED',
+  'ECONNRESET',
+  'ENOTFOUND',
+  'EAI_AGAIN',
+  'EHOSTUNREACH',
+  'ENETUNREACH',
+  'ETIMEDOUT',
+  'EPIPE',
+]
+
+/** Whether an error says that the database is away for now, and no more: what was asked may be asked again. */
+export function isDatabaseAway(error: unknown, depth = 0): boolean {
+  if (typeof error !== 'object' || error === null || depth > 5) return false
+  const { code, originalCode, message, originalMessage, cause, meta } = error as Record<string, unknown>
+  for (const each of [code, originalCode]) {
+    if (typeof each !== 'string') continue
+    if (prismaAway.includes(each) || socketAway.includes(each) || sqlAway.test(each)) return true
+  }
+  for (const each of [message, originalMessage]) if (typeof each === 'string' && driverAway.test(each)) return true
+  const inner = (meta as { readonly driverAdapterError?: unknown } | undefined)?.driverAdapterError
+  return isDatabaseAway(cause, depth + 1) || isDatabaseAway(inner, depth + 1)
+}

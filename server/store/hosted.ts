@@ -1,8 +1,7 @@
 import { PrismaPg } from '@prisma/adapter-pg'
-import pg from 'pg'
-import { setTimeout as pause } from 'node:timers/promises'
 import { PrismaClient } from '../generated/prisma/client.ts'
 import { transactionOptions, type Database } from './database.ts'
+import { keepListening } from './listener.ts'
 
 export interface HostedOptions {
   readonly connectionString: string
@@ -10,11 +9,17 @@ export interface HostedOptions {
   readonly connections?: number
 }
 
+/**
+ * Milliseconds after which a connection that is not made, and a query that is not answered, count as failed: a database
+ * that hangs must not hold requests for ever. Migrations take as long as they take.
+ */
+const patience = { connectionTimeoutMillis: 3000, query_timeout: 15_000 } as const
+
 export async function openHosted(options: HostedOptions): Promise<Database> {
   const { connectionString } = options
   // Without the zone, times filled in by a server whose zone is not UTC are read back shifted.
   const settings = { connectionString, options: '-c TimeZone=UTC' }
-  const adapter = new SafePg({ ...settings, max: options.connections ?? 10 })
+  const adapter = new SafePg({ ...settings, ...patience, max: options.connections ?? 10 })
   const prisma = new PrismaClient({ adapter, transactionOptions })
   await prisma.$queryRaw`select 1`
   const listeners = new Set<() => Promise<void>>()
@@ -31,9 +36,9 @@ export async function openHosted(options: HostedOptions): Promise<Database> {
         await single.disposeAll()
       }
     },
-    queueConnection: { connectionString },
+    queueConnection: { connectionString, ...patience },
     listen: async (channel, hear, onGap) => {
-      const stop = await listenOn(connectionString, channel, hear, onGap)
+      const stop = await keepListening({ connectionString, channel, hear, onGap })
       listeners.add(stop)
       return async () => {
         listeners.delete(stop)
@@ -44,49 +49,6 @@ export async function openHosted(options: HostedOptions): Promise<Database> {
       await Promise.all([...listeners].map((stop) => stop()))
       await prisma.$disconnect()
     },
-  }
-}
-
-/** A connection that only listens, opened again when it breaks. */
-async function listenOn(
-  connectionString: string,
-  channel: string,
-  hear: (payload: string) => void,
-  onGap: () => void,
-): Promise<() => Promise<void>> {
-  let isStopped = false
-  let client: pg.Client | null = null
-
-  async function open(): Promise<void> {
-    const next = new pg.Client({ connectionString, keepAlive: true })
-    next.on('error', () => {})
-    next.on('notification', (message) => hear(message.payload ?? ''))
-    next.on('end', () => {
-      client = null
-      if (!isStopped) void reopen()
-    })
-    await next.connect()
-    await next.query(`LISTEN ${next.escapeIdentifier(channel)}`)
-    client = next
-  }
-
-  async function reopen(): Promise<void> {
-    for (let wait = 200; !isStopped; wait = Math.min(wait * 2, 5000)) {
-      await pause(wait, undefined, { ref: false })
-      try {
-        await open()
-        onGap()
-        return
-      } catch {
-        // The server may still be starting; the next round waits longer.
-      }
-    }
-  }
-
-  await open()
-  return async () => {
-    isStopped = true
-    await client?.end()
   }
 }
 

@@ -19,6 +19,9 @@ export function postgresBin(): string | null {
 export interface PostgresServer {
   /** Makes a database, empty or a copy of another to which nobody is connected, and gives its address. */
   database(name: string, copyOf?: string): string
+  /** As `pg_ctl stop -m fast`: whoever is connected is thrown out. */
+  stop(): void
+  start(): void
   close(): void
 }
 
@@ -46,8 +49,11 @@ export async function startPostgres(bin: string): Promise<PostgresServer> {
   run('initdb', '-D', data, '-A', 'trust', '-U', 'postgres', '-E', 'UTF8', '--no-locale', '--no-sync')
   // A zone that is not UTC, so that a time read back shifted would show.
   const settings = `-p ${port} -c listen_addresses=127.0.0.1 -c timezone=America/New_York -c fsync=off -k ${folder}`
-  run('pg_ctl', '-D', data, '-w', '-l', join(folder, 'log'), '-o', settings, 'start')
+  const start = (): void => run('pg_ctl', '-D', data, '-w', '-l', join(folder, 'log'), '-o', settings, 'start')
+  start()
   return {
+    start,
+    stop: () => run('pg_ctl', '-D', data, '-m', 'fast', '-w', 'stop'),
     database: (name, copyOf = 'template1') => {
       run('createdb', '-h', folder, '-p', String(port), '-U', 'postgres', '-T', copyOf, name)
       return `postgresql://postgres@127.0.0.1:${port}/${name}`
