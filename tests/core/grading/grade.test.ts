@@ -126,7 +126,7 @@ describe('what a student gets', () => {
     expect(check(full, 'time')).toMatchObject({ outcome: 'out-of-tolerance', decidedAt: { caseId: 'all' } })
     expect(check(studentReport(full), 'time')).toMatchObject({
       ...{ outcome: 'out-of-tolerance', measured: null, wanted: null, decidedAt: null },
-      message: 'Right on the runs that you can see, wrong on a hidden one. 4 of 7 runs right.',
+      message: 'Right on the runs that you can see, wrong on a hidden one. 4 of 6 runs right.',
     })
     expect(studentReport(full).score).toBe(full.score)
     expect(studentReport(full).cases.every((each) => each.isVisible)).toBe(true)
