@@ -9,6 +9,8 @@ export interface KeyPress {
   readonly from: TState
   readonly to: TState
   readonly bounceTStates?: TState
+  /** Pressed to see that it changes nothing: no answer to it is waited for. */
+  readonly isIdle?: boolean
 }
 
 /** A change of one contact. */

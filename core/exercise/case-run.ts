@@ -2,12 +2,25 @@ import type { Program } from '../assembler/index.ts'
 import type { BoardProfile, DigitSpan } from '../board/index.ts'
 import type { Addr, Registers, TState } from '../cpu/index.ts'
 import type { Recording, RunRequest, RunResult } from '../run/index.ts'
+import type { CallSite } from './calls.ts'
 
 /** A point of a run: the instruction at `address`; `step` is null where only the T-state is known. */
 export interface Moment {
   readonly t: TState
   readonly address: Addr
   readonly step: number | null
+}
+
+/** `After call 2`, `after call 2`, `before it`: the moment at which a check looks, and what it is compared with. */
+export interface MomentWords {
+  readonly lead: string
+  readonly end: string
+  readonly start: string
+}
+
+/** The words for the end of a run, or the moment that stands for it. */
+export function momentWords({ moment }: CaseRun): MomentWords {
+  return moment ?? { lead: 'At the end', end: 'at the end', start: 'at the start' }
 }
 
 /** Everything a check may look at: one program after one run of one case. */
@@ -30,6 +43,12 @@ export interface CaseRun {
   moved(by: number): RunResult
   /** The model answer's run of the same case; null where the exercise has no model answer. */
   model(): RunResult | null
+  /** The same, recorded. Made at first use, then kept. */
+  modelRecording(): Recording | null
+  /** Where the driver of a case with `calls` calls the program; null in other cases. */
+  readonly callSite: CallSite | null
+  /** How the moment is called that stands for the end; left out where it is the end. */
+  readonly moment?: MomentWords
 }
 
 /** The last instruction of a run. */

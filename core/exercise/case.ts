@@ -70,6 +70,12 @@ export const given = object('given', 'What the machine holds when a run begins.'
   ),
   memory: optional(list(memoryBlock, 0, 64), 'Bytes put into memory after the program was loaded.', []),
   keys: optional(list(keyPress, 0, 200), 'Keys over time.', []),
+  idleKeys: optional(
+    either(choice(['others']), (value) => typeof value === 'string', list(text(1, 16), 1, 64)),
+    'Keys pressed between those of the task, and before the first, that must change nothing: by name, or `others`, all that no case presses.',
+    null,
+    'none',
+  ),
   switches: optional(orOfCase(byte), 'Switches, one bit each.', null, 'all off'),
   fill: optional(
     either(choice(['random']), (value) => typeof value === 'string' && /^[a-z]+$/.test(value), byte),
@@ -94,6 +100,23 @@ const draw = object('draw', 'A value drawn from the seed for each run of a case.
 
 export type Draw = Read<typeof draw>
 
+const call = object('call', 'One call of the program in a case with several.', {
+  registers: optional(
+    byRegister(orOfCase(word)),
+    'Registers at the call, beside those of `given`; all others hold values drawn for this call.',
+    {},
+  ),
+  memory: optional(list(memoryBlock, 0, 16), 'Bytes put into memory before the call.', []),
+  expect: optional(
+    dictionary(/^[a-z][A-Za-z0-9]{0,30}$/, 'names that begin with a small letter', plainValue),
+    'Values that belong to this call; a check with `when: { call: each }` takes one by writing `$name`.',
+    {},
+  ),
+  times: optional(whole(1, 64), 'How many times in turn it is made.', 1),
+})
+
+export type Call = Read<typeof call>
+
 /** One run, or several drawn from the seed, on which the checks are decided. */
 export const exerciseCase = object('case', 'One run, or several with drawn values, on which checks are decided.', {
   id: required(name, 'Its short name; checks name it in `cases`.'),
@@ -106,7 +129,19 @@ export const exerciseCase = object('case', 'One run, or several with drawn value
     {},
   ),
   draws: optional(list(draw, 0, 32), 'Values drawn from the seed.', []),
+  boundaries: optional(
+    flag,
+    'Runs of its own for the limits of each drawn value: lowest, highest, 0, 1, 7Fh, 80h, FFh, 100h, 7FFFh, 8000h, FFFFh; of several bytes the highest and lowest first and last; all equal.',
+    false,
+  ),
   times: optional(whole(1, 64), 'How many runs are drawn; the runs are named `id-1`, `id-2` and so on.', 1),
+  calls: optional(
+    list(call, 0, 64),
+    'The program is called several times in one run, each time with other inputs; `program.ends` has to be `return`.',
+    [],
+    'one run of the program itself',
+  ),
+  callsAt: optional(word, 'Where the driver that makes the calls stands.', null, 'just below the board’s data'),
   budget: optional(duration, 'T-states after which this case is stopped.', null, 'the budget of the exercise'),
 })
 

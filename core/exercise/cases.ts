@@ -1,24 +1,35 @@
+import { boundariesOf, type Boundary } from './boundaries.ts'
 import type { ExerciseCase } from './case.ts'
 import type { Exercise } from './exercise.ts'
 
-/** One run of one case: a case with `times: 3` has three, named `id-1` to `id-3`. */
+/**
+ * One run of one case: a case with `times: 3` has three, named `id-1` to `id-3`; with `boundaries` those of its limits come
+ * before them, named `id-limit-1` and so on, each with its values as its title.
+ */
 export interface CaseInstance {
   readonly id: string
   readonly title: string
   readonly isVisible: boolean
   readonly of: ExerciseCase
+  /** What stands in place of drawn values; null where all are drawn. */
+  readonly boundary: Boundary | null
 }
 
 /** Every run of an exercise, in the order of its cases. */
 export function caseInstances(exercise: Pick<Exercise, 'cases'>): readonly CaseInstance[] {
   return exercise.cases.flatMap((each) => {
     const title = each.title ?? each.id
-    if (each.times === 1) return [{ id: each.id, title, isVisible: each.visible, of: each }]
-    return Array.from({ length: each.times }, (_, i) => ({
-      id: `${each.id}-${i + 1}`,
-      title: `${title} ${i + 1}`,
-      isVisible: each.visible,
-      of: each,
+    const common = { isVisible: each.visible, of: each }
+    const limits = (each.boundaries ? boundariesOf(each.draws) : []).map((boundary, i) => ({
+      ...common,
+      ...{ id: `${each.id}-limit-${i + 1}`, title: `${title}: ${boundary.title}`, boundary },
     }))
+    const alone = [{ ...common, id: each.id, title, boundary: null }]
+    if (each.times === 1) return [...limits, ...alone]
+    const drawn = Array.from({ length: each.times }, (_, i) => ({
+      ...common,
+      ...{ id: `${each.id}-${i + 1}`, title: `${title} ${i + 1}`, boundary: null },
+    }))
+    return [...limits, ...drawn]
   })
 }

@@ -1,4 +1,5 @@
 import { checkKinds, kindNamed } from './checks/index.ts'
+import { when } from './when.ts'
 import {
   choice,
   documentProblem,
@@ -27,6 +28,7 @@ const commonFields = {
   visible: optional(flag, 'Students may see it and what it measured.', true),
   gate: optional(flag, 'When it fails, its group gets no marks at all: for what the task rules out.', false),
   cases: optional(list(name, 1, 64), 'The cases on which it is decided; all must pass.', null, 'all cases'),
+  when: optional(when, 'Look at this moment of the run in place of its end.', null, 'its end'),
   credit: optional(
     choice(['whole', 'runs', 'parts']),
     'How its marks are given when not all is right: none of them; by the share of runs that are right; by the share of parts (bytes, registers, signs, tones, keys) that are.',

@@ -1,3 +1,7 @@
+import { boundariesOf, mostBoundaries } from './boundaries.ts'
+import { callsOfCase } from './calls.ts'
+import type { Check } from './check-schema.ts'
+import { whenProblem } from './when.ts'
 import { kindNamed } from './checks/index.ts'
 import { namesIn } from './constants.ts'
 import type { Exercise } from './exercise.ts'
@@ -56,6 +60,7 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
       const allowed = `whole or runs: a check of the kind ${check.kind} has no parts`
       problems.push(documentProblem(['checks', i, 'credit'], 'no-parts', "'parts'", allowed))
     }
+    if (check.when !== null) problems.push(...whenProblems(exercise, check, ['checks', i, 'when']))
     for (const [j, id] of (check.cases ?? []).entries()) mustBe(['checks', i, 'cases', j], id, caseIds)
   }
   for (const [field, entries] of [['groups', exercise.groups] as const, ['checks', exercise.checks] as const]) {
@@ -81,6 +86,27 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
     }
   }
   for (const [i, each] of exercise.cases.entries()) {
+    if (each.calls.length > 0) {
+      const path = ['cases', i, 'calls']
+      if (exercise.program.ends !== 'return') {
+        problems.push(
+          documentProblem(path, 'calls', 'calls of a program that ends with HALT', 'program: { ends: return }'),
+        )
+      }
+      if ((each.given?.driver ?? exercise.given?.driver ?? null) !== null) {
+        problems.push(documentProblem(path, 'calls', 'calls beside a driver', 'one of them'))
+      }
+      const count = callsOfCase(each).length
+      if (count > 64) problems.push(documentProblem(path, 'calls', `${count} calls`, 'at most 64'))
+    }
+    if (each.boundaries) {
+      const path = ['cases', i, 'boundaries']
+      const count = boundariesOf(each.draws).length
+      if (count === 0) problems.push(documentProblem(path, 'no-draws', 'no draws', 'a case that draws values'))
+      if (count > mostBoundaries) {
+        problems.push(documentProblem(path, 'too-many', `${count} runs`, `at most ${mostBoundaries}: fewer draws`))
+      }
+    }
     for (const [j, { register, at, from, to, decimal }] of each.draws.entries()) {
       const path = ['cases', i, 'draws', j]
       if ((register === null) === (at === null)) {
@@ -93,6 +119,27 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
   }
   problems.push(...constantProblems(exercise))
   return problems
+}
+
+function whenProblems({ cases }: Exercise, check: Check, path: Path): readonly DocumentProblem[] {
+  if (check.when === null) return []
+  const found = whenProblem(check.when)
+  if (found !== null) return [documentProblem(path, 'when', found, 'one of time, address, routine, call')]
+  if (kindNamed(check.kind)?.isOfMoment === false) {
+    return [documentProblem(path, 'when', `a moment for the kind ${check.kind}`, 'kinds that look at the end of a run')]
+  }
+  const { call } = check.when
+  if (call === null) return []
+  const tried = cases.filter(({ id }) => check.cases?.includes(id) ?? true)
+  const least = call === 'each' ? 1 : call
+  return tried.flatMap((each) => {
+    const count = callsOfCase(each).length
+    if (count >= least) return []
+    const allowed = call === 'each' ? 'only cases with calls' : `a number up to ${count}, or cases with more calls`
+    return [
+      documentProblem([...path, 'call'], 'when', `'${call}' for the case ${each.id} with ${count} calls`, allowed),
+    ]
+  })
 }
 
 function constantProblems(exercise: Exercise): readonly DocumentProblem[] {

@@ -12,6 +12,11 @@ import {
 } from './constants.ts'
 import { checkSchema, ownFields, type Check } from './check-schema.ts'
 import { kindNamed, withCaseValues, type PreparedCheck } from './checks/index.ts'
+import { idleKeysWithoutRoom } from './request.ts'
+import { roomForIdleKey } from './idle-keys.ts'
+import { callsOfCase } from './calls.ts'
+import { atMoments } from './prepared-moment.ts'
+import { when } from './when.ts'
 import { coherenceProblems } from './coherence.ts'
 import type { programFormats } from './exercise.ts'
 import { exerciseSchema, type Exercise, type ProgramText } from './exercise.ts'
@@ -161,16 +166,53 @@ function readCheck(
   const kind = kindNamed(check.kind)
   const found = exercise.cases.find((each) => each.id === caseId)
   if (kind === undefined || found === undefined) return undefined
-  const values = { ...constants, ...found.expect }
+  if (check.when?.call === 'each' || typeof check.when?.call === 'number') {
+    return afterCalls(constants, check, found, path, report)
+  }
+  const prepared = readKind(constants, check, found, found.expect, path, report)
+  if (prepared === undefined || check.when === null) return prepared
+  const moment = withCaseValues(check.when, { ...constants, ...found.expect }, () => undefined)
+  const read = when.read(moment, [...path, 'when'], report)
+  return read === undefined ? undefined : atMoments({ when: read, checks: [{ call: null, check: prepared }] })
+}
+
+/** A check that looks after one call of its case, or each: read once for each with the values of the call. */
+function afterCalls(
+  constants: ConstantValues,
+  check: Check,
+  of: Exercise['cases'][number],
+  path: Path,
+  report: Report,
+): PreparedCheck | undefined {
+  if (check.when === null) return undefined
+  const { call: wanted } = check.when
+  const checks = callsOfCase(of).flatMap((call, i) => {
+    if (wanted !== 'each' && wanted !== i + 1) return []
+    const read = readKind(constants, check, of, { ...of.expect, ...call.expect }, path, report)
+    return read === undefined ? [] : [{ call: i + 1, check: read }]
+  })
+  return atMoments({ when: check.when, checks })
+}
+
+function readKind(
+  constants: ConstantValues,
+  check: Check,
+  of: Exercise['cases'][number],
+  expect: Readonly<Record<string, unknown>>,
+  path: Path,
+  report: Report,
+): PreparedCheck | undefined {
+  const kind = kindNamed(check.kind)
+  const values = { ...constants, ...expect }
   const names = Object.keys(values)
   let isWhole = true
   const fields = withCaseValues(ownFields(check), values, (name, at) => {
     isWhole = false
     const allowed =
       names.length === 0 ? 'no name: the case expects nothing' : names.map((each) => `$${each}`).join(', ')
-    report(documentProblem([...path, ...at], 'unknown-name', `'$${name}' for the case ${caseId}`, allowed))
+    report(documentProblem([...path, ...at], 'unknown-name', `'$${name}' for the case ${of.id}`, allowed))
   })
-  return isWhole ? kind.read(fields, path, report) : undefined
+  return isWhole ? kind?.read(fields, path, report) : undefined
 }
 
 /** What in an exercise does not fit a board: keys, routines, digits or addresses that it does not have. */
@@ -181,6 +223,12 @@ export function boardMisfits(exercise: Exercise, profile: BoardProfile): readonl
   }
   const keys = profile.keypad.keys.flat().filter((key) => key !== '')
   const keyProblems = (given: Exercise['given'], path: Path): void => {
+    const idle = given?.idleKeys ?? null
+    for (const [i, key] of (idle === null || idle === 'others' ? [] : idle).entries()) {
+      if (!keys.includes(key)) {
+        problems.push(documentProblem([...path, 'idleKeys', i], 'unknown-key', `'${key}'`, keys.join(', ')))
+      }
+    }
     for (const [i, { key }] of (given?.keys ?? []).entries()) {
       if (!keys.includes(key)) {
         problems.push(documentProblem([...path, 'keys', i, 'key'], 'unknown-key', `'${key}'`, keys.join(', ')))
@@ -189,6 +237,11 @@ export function boardMisfits(exercise: Exercise, profile: BoardProfile): readonl
   }
   keyProblems(exercise.given, ['given'])
   for (const [i, each] of exercise.cases.entries()) keyProblems(each.given, ['cases', i, 'given'])
+  for (const { caseIndex, keys: left } of idleKeysWithoutRoom(exercise, profile)) {
+    const allowed = `room for each: ${roomForIdleKey} ms for the first between two presses, 80 ms for each more`
+    const found = `no room for ${left.join(', ')} between the presses of this case`
+    problems.push(documentProblem(['cases', caseIndex, 'given', 'idleKeys'], 'no-room', found, allowed))
+  }
   for (const [i, check] of exercise.checks.entries()) {
     const misfits = new Set<string>()
     for (const each of exercise.cases) {

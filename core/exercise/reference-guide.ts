@@ -75,6 +75,11 @@ nothing. A group, or a check, that \`restsOn\` others counts as far as those hav
 - **From case to case:** a case has \`expect: { sum: 2C 1C }\`, a check writes \`bytes: $sum\`.
 - **From run to run:** a case with \`draws\` and \`times\` is run several times with values drawn from the seed of the hand-in.
   What is right is then what the model answer gives, \`model\`.
+- **At the limits:** \`boundaries: true\` beside the draws adds a run for each limit of each value (lowest, highest, 0, 1, 7Fh, 80h,
+  FFh, 100h, first and last place, all equal), named by it: "4600h = 80h".
+- **Within a run:** a check with \`when\` looks at a moment in place of the end: a time, the nth time that an address is reached,
+  the nth call of a routine that has come back. A case with \`calls\` calls the program several times in one run, all registers made
+  different in between; \`when: { call: each }\` looks after each of them, with the values that the call expects.
 - **From student to student:** each of the \`constants\` is drawn from the student's own seed. \`$fare\` stands for it in \`given\`,
   \`cases\` and \`checks\`, whole or as an item of a list; \`{fare}\` puts it into the brief, hints, cards, titles and notes; the model
   answer and the instructor's driver have it as the name FARE. The student's program has to hold the value itself: bytes copied

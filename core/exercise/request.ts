@@ -2,9 +2,12 @@ import type { Program } from '../assembler/index.ts'
 import type { BoardProfile } from '../board/index.ts'
 import type { Addr } from '../cpu/index.ts'
 import { mergeImages } from '../image/index.ts'
-import type { KeyPress, RunRequest } from '../run/index.ts'
+import type { RunRequest } from '../run/index.ts'
+import { storedValue } from './boundaries.ts'
 import type { Given } from './case.ts'
 import { caseInstances, type CaseInstance } from './cases.ts'
+import { callsDriver, type CallSite, type CallsDriver } from './calls.ts'
+import { idlePresses, type TaskPress } from './idle-keys.ts'
 import { symbolsOf } from './constants.ts'
 import { exerciseFor } from './exercise-for.ts'
 import { drawsFrom, seedFrom } from './draw.ts'
@@ -58,7 +61,11 @@ function requestOf(
   const registers = { ...given.registers, ...drawn.registers }
   const from = { exerciseId: exercise.id, caseId, seed }
   const entry = exercise.program.entry ?? program.entry
-  const driver = driverImage(given, profile, { ...symbolsOf(exercise.constants), ENTRY: entry })
+  const driver =
+    driverOfCalls(exercise, given, profile, instance, entry, seed, start) ??
+    driverImage(given, profile, { ...symbolsOf(exercise.constants), ENTRY: entry })
+  const budget = tStatesOf(instance.of.budget ?? exercise.budget, profile.clockHz)
+  const keys = keyPresses(given, profile)
   const request: RunRequest = {
     profile,
     image: driver === null ? program.image : mergeImages(program.image, driver.image).image,
@@ -67,20 +74,63 @@ function requestOf(
     given: {
       registers: startRegisters(registers, from, start),
       memory: [...given.memory, ...drawn.memory],
-      keys: given.keys.map((press): KeyPress => {
-        const from = tStatesOf(press.at, profile.clockHz)
-        const to = from + tStatesOf(press.for, profile.clockHz)
-        const bounce = press.bounce === null ? 0 : tStatesOf(press.bounce, profile.clockHz)
-        return { key: press.key, from, to, bounceTStates: bounce }
-      }),
+      keys: [...keys, ...idlePresses(exercise, given.idleKeys, keys, profile, budget).presses],
       switches: given.switches ?? 0,
       fill: startFill(given, from, start),
       isTimerOn: given.timer ?? profile.timer?.startsOn ?? false,
       undefined: undefinedAtStart(registers, given, start),
     },
-    budget: tStatesOf(instance.of.budget ?? exercise.budget, profile.clockHz),
+    budget,
   }
   return isWatchingWrites(exercise, instance) ? { ...request, isWatchingWrites: true } : request
+}
+
+function keyPresses(given: Pick<Given, 'keys'>, { clockHz }: BoardProfile): readonly TaskPress[] {
+  return given.keys.map((press) => {
+    const from = tStatesOf(press.at, clockHz)
+    const to = from + tStatesOf(press.for, clockHz)
+    return { key: press.key, from, to, bounceTStates: press.bounce === null ? 0 : tStatesOf(press.bounce, clockHz) }
+  })
+}
+
+/** For each case the idle keys for which its presses leave no room. */
+export function idleKeysWithoutRoom(
+  exercise: Pick<Exercise, 'given' | 'cases' | 'budget'>,
+  profile: BoardProfile,
+): readonly { readonly caseIndex: number; readonly keys: readonly string[] }[] {
+  return exercise.cases.flatMap((each, caseIndex) => {
+    const given = mergedGiven(exercise.given, each.given)
+    const budget = tStatesOf(each.budget ?? exercise.budget, profile.clockHz)
+    const { left } = idlePresses(exercise, given.idleKeys, keyPresses(given, profile), profile, budget)
+    return left.length === 0 ? [] : [{ caseIndex, keys: left }]
+  })
+}
+
+function driverOfCalls(
+  exercise: RunnableExercise,
+  given: Pick<Given, 'registers'>,
+  profile: BoardProfile,
+  instance: CaseInstance,
+  entry: Addr,
+  seed: number,
+  start: StartNumber,
+): CallsDriver | null {
+  const drawn = drawnValues(instance, seedFrom(exercise.id, instance.id, seed, 'draws')).registers
+  const registers = { ...given.registers, ...drawn }
+  return callsDriver(instance.of, registers, profile, entry, seedFrom(exercise.id, instance.id, seed, 'calls', start))
+}
+
+/** Where the driver of a case with `calls` calls the program; null in other cases. Arguments as for `runRequestFor`. */
+export function callSiteOf(
+  exercise: RunnableExercise,
+  profile: BoardProfile,
+  program: Program,
+  instance: CaseInstance,
+  seed: number,
+): CallSite | null {
+  const given = mergedGiven(exercise.given, instance.of.given)
+  const entry = exercise.program.entry ?? program.entry
+  return driverOfCalls(exercise, given, profile, instance, entry, seed, usualStart)?.site ?? null
 }
 
 /** The case's own values over those of the exercise: registers by name, memory in turn, all else as a whole. */
@@ -92,6 +142,7 @@ function mergedGiven(
     registers: { ...base?.registers, ...own?.registers },
     memory: [...(base?.memory ?? []), ...(own?.memory ?? [])],
     keys: own !== null && own.keys.length > 0 ? own.keys : (base?.keys ?? []),
+    idleKeys: own?.idleKeys ?? base?.idleKeys ?? null,
     switches: own?.switches ?? base?.switches ?? null,
     fill: own?.fill ?? base?.fill ?? null,
     timer: own?.timer ?? base?.timer ?? null,
@@ -109,13 +160,12 @@ function drawnValues(
   const draws = drawsFrom(seed)
   const registers: Record<string, number> = {}
   const memory: { at: Addr; bytes: number[] }[] = []
-  for (const { register, at, length, from, to, decimal } of instance.of.draws) {
-    const draw = (): number => {
-      const value = draws.between(from, to)
-      return decimal ? Math.floor(value / 10) * 16 + (value % 10) : value
-    }
-    if (register !== null) registers[register] = draw()
-    else if (at !== null) memory.push({ at, bytes: Array.from({ length }, draw) })
+  for (const [i, each] of instance.of.draws.entries()) {
+    const { register, at, length, from, to } = each
+    const fixed = instance.boundary?.values[i] ?? null
+    const value = (place: number): number => storedValue(each, fixed?.[place] ?? draws.between(from, to))
+    if (register !== null) registers[register] = value(0)
+    else if (at !== null) memory.push({ at, bytes: Array.from({ length }, (_, place) => value(place)) })
   }
   return { registers, memory }
 }

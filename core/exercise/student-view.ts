@@ -91,7 +91,13 @@ function withoutUnseenValues(each: ExerciseCase, visible: readonly Check[]): Exe
     .filter((check) => check.cases === null || check.cases.includes(each.id))
     .map((check) => JSON.stringify(ownFields(check)))
   const isUsed = (name: string): boolean => used.some((text) => text.includes(`"$${name}"`))
-  return { ...each, expect: Object.fromEntries(Object.entries(each.expect).filter(([name]) => isUsed(name))) }
+  const seen = (expect: ExerciseCase['expect']): ExerciseCase['expect'] =>
+    Object.fromEntries(Object.entries(expect).filter(([name]) => isUsed(name)))
+  return {
+    ...each,
+    expect: seen(each.expect),
+    calls: each.calls.map((call) => ({ ...call, expect: seen(call.expect) })),
+  }
 }
 
 function studentCheck(exercise: Exercise, check: Check, profile: BoardProfile | undefined): StudentCheck {

@@ -63,7 +63,10 @@ const fileOf = (inputs: Schema): Schema =>
         registers,
         memory: list(bytesAt, 1000),
         keys: list(
-          record({ key: text(40), from: moment, to: moment, bounceTStates: whole(1_000_000_000) }, ['bounceTStates']),
+          record({ key: text(40), from: moment, to: moment, bounceTStates: whole(1_000_000_000), isIdle: boolean }, [
+            'bounceTStates',
+            'isIdle',
+          ]),
           10_000,
         ),
         switches: byte,

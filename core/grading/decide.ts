@@ -1,11 +1,4 @@
-import {
-  endText,
-  type CaseRun,
-  type CheckKind,
-  type Moment,
-  type Parts,
-  type PreparedCheck,
-} from '../exercise/index.ts'
+import { endText, type CaseRun, type Moment, type Parts, type PreparedCheck } from '../exercise/index.ts'
 import { startOf } from './graded-run.ts'
 import type { CheckOutcome, Decision } from './report.ts'
 
@@ -22,8 +15,8 @@ export interface Decided {
 }
 
 /** Evaluates a check on a run; a check that looks at the end has no answer where the program did not stop by itself. */
-export function decideOn(kind: CheckKind, check: PreparedCheck, run: CaseRun): Decided {
-  const unfinished = kind.needsEnd ? unfinishedOutcome(run) : null
+export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
+  const unfinished = check.needsEnd ? unfinishedOutcome(run) : null
   if (unfinished !== null) {
     const { result } = run
     const ended = endText(result.end, result.lastPc, run.profile)

@@ -4,7 +4,6 @@ import {
   caseInstances,
   exerciseDigest,
   exerciseFor,
-  kindNamed,
   prepareCheck,
   readOptionsFor,
   staffReadOptionsFor,
@@ -131,9 +130,8 @@ function decisionOn(
   if (!isDecidedOn(check, instance)) return null
   if (isWrong(decided.get(check.id)) && tally?.countsAll !== true) return null
   const prepared = prepareCheck(exercise, check, instance.of.id)
-  const kind = kindNamed(check.kind)
-  if (prepared === undefined || kind === undefined) throw new Error(`the check ${check.id} was never read`)
-  return decideOn(kind, prepared, run)
+  if (prepared === undefined) throw new Error(`the check ${check.id} was never read`)
+  return decideOn(prepared, run)
 }
 
 /** Its first failing run stands for a check, else its first run. */

@@ -1,6 +1,8 @@
 import type { Program } from '../assembler/index.ts'
 import { digitTimeline, type BoardProfile } from '../board/index.ts'
 import {
+  callSiteOf,
+  modelProgram,
   modelRun,
   movedRequest,
   runRequestFor,
@@ -68,6 +70,11 @@ export function caseRun(
     digits,
     recording,
     model,
+    modelRecording: once(() => {
+      const answer = modelProgram(exercise, profile)
+      return answer === null ? null : record(runRequestFor(exercise, profile, answer, instance.id, seed, startOf(request)))
+    }),
+    callSite: callSiteOf(exercise, profile, program, instance, seed),
     moved: (by) => {
       const before = moved.get(by)
       if (before !== undefined) return before

@@ -1,6 +1,5 @@
 import type { Addr, Registers } from '../cpu/index.ts'
 import {
-  kindNamed,
   otherStarts,
   partsOfRegister,
   placeOfRegister,
@@ -56,10 +55,9 @@ export function luckyChecks(
 }
 
 function decided(setting: CaseSetting, check: Check, run: CaseRun): Decided {
-  const kind = kindNamed(check.kind)
   const prepared = prepareCheck(setting.exercise, check, setting.instance.of.id)
-  if (prepared === undefined || kind === undefined) throw new Error(`the check ${check.id} was never read`)
-  return decideOn(kind, prepared, run)
+  if (prepared === undefined) throw new Error(`the check ${check.id} was never read`)
+  return decideOn(prepared, run)
 }
 
 function luckText(culprit: string | null, { message }: Decided): string {

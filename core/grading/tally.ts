@@ -18,6 +18,7 @@ export class Tally {
   #right = 0
   #of = 0
   #unfinished = 0
+  #what: string | null = null
 
   constructor(check: Check) {
     this.#check = check
@@ -36,7 +37,8 @@ export class Tally {
       this.#shares.push(isPassed ? 1 : 0)
       return
     }
-    const { right, of, before } = parts()
+    const { right, of, before, what } = parts()
+    this.#what ??= what ?? null
     this.#right += right
     this.#of += of
     // What was right before the program ran is nobody's work.
@@ -56,7 +58,7 @@ export class Tally {
           text: `${this.#passed} of ${showCount(runs, 'run')} right`,
         }
       case 'parts': {
-        const part = kindNamed(this.#check.kind)?.part ?? 'part'
+        const part = this.#what ?? kindNamed(this.#check.kind)?.part ?? 'part'
         const said = this.#of === 0 ? [] : [`${this.#right} of ${showCount(this.#of, part)} right`]
         const lost = this.#unfinished
         if (lost > 0) said.push(`${showCount(lost, 'run')} did not come to an end`)

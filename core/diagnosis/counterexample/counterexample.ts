@@ -52,7 +52,12 @@ export function counterexample(
   const asked = withoutGates(exercise)
   const drawn = asked.cases.filter(({ draws }) => draws.length > 0)
   if (!program.isOk || imageSize(program.image) === 0 || drawn.length === 0) return null
-  const trial = new Trial({ ...asked, cases: drawn.map((each) => ({ ...each, times: 1 })) }, profile, program, seed)
+  const trial = new Trial(
+    { ...asked, cases: drawn.map((each) => ({ ...each, times: 1, boundaries: false })) },
+    profile,
+    program,
+    seed,
+  )
   const search = new Search(trial, asked, program, options)
   for (const of of drawn) {
     const stage = trial.stages.find(({ instance }) => instance.of.id === of.id)

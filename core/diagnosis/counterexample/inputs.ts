@@ -1,5 +1,6 @@
 import type { Addr } from '../../cpu/index.ts'
 import {
+  drawnValue,
   registerText,
   type CaseInstance,
   type Exercise,
@@ -31,7 +32,7 @@ export function slotsOf({ draws }: ExerciseCase): readonly Slot[] {
 
 /** What stands in the register or byte for a number. */
 export function storedValue({ isDecimal }: Slot, value: number): number {
-  return isDecimal ? Math.floor(value / 10) * 16 + (value % 10) : value
+  return drawnValue({ decimal: isDecimal }, value)
 }
 
 /** `A = 05h`, `HL = 1234h`, `4600h: 7F 80`: registers one by one, bytes that stand together as one text. */
@@ -70,7 +71,7 @@ export function allInputs(slots: readonly Slot[]): readonly (readonly number[])[
 }
 
 const nothingGiven: Given = {
-  ...{ registers: {}, memory: [], keys: [], switches: null, fill: null, timer: null, driver: null },
+  ...{ registers: {}, memory: [], keys: [], idleKeys: null, switches: null, fill: null, timer: null, driver: null },
 }
 
 /** The exercise with that one case, its numbers written down instead of drawn. */
@@ -88,7 +89,7 @@ export function exerciseWithInputs(
     if (slot.register !== null) registers[slot.register] = value
     else memory.push({ at: slot.at, bytes: [value & 0xff] })
   }
-  const fixed: ExerciseCase = { ...of, given: { ...own, registers, memory }, draws: [], times: 1 }
-  const instance = { id: of.id, title: of.title ?? of.id, isVisible: of.visible, of: fixed }
+  const fixed: ExerciseCase = { ...of, given: { ...own, registers, memory }, draws: [], times: 1, boundaries: false }
+  const instance = { id: of.id, title: of.title ?? of.id, isVisible: of.visible, of: fixed, boundary: null }
   return { exercise: { ...exercise, cases: [fixed] }, instance }
 }

@@ -11,7 +11,7 @@ import {
 } from '../../exercise/index.ts'
 import type { CheckResult } from '../../grading/index.ts'
 import { record, run, type Recording, type RunRequest } from '../../run/index.ts'
-import { theEnd, type Asked } from './questions/asked.ts'
+import { anything, theEnd, type Asked } from './questions/asked.ts'
 import { answerFor } from './questions/answers.ts'
 import { whyValue } from './why-value.ts'
 import { whyNever } from './why-never.ts'
@@ -92,7 +92,8 @@ function questionsOf(
   }
   const { kind } = recording.result.end
   const isUnfinished = kind !== 'halted' && kind !== 'returned'
-  const own = answerFor(check.kind)(asked)
+  // A check that looks at a moment of the run is asked about the instruction that decided it.
+  const own = (written.when === null ? answerFor(check.kind) : anything)(asked)
   const questions = isUnfinished ? [...theEnd(asked), ...own] : own
   return { questions: questions.map((each) => ({ caseId, ...each })), recording, request }
 }

@@ -2,15 +2,26 @@ import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile, BoardState } from '../../board/index.ts'
 import { attribute, type Addr, type CpuState, type TState } from '../../cpu/index.ts'
 import {
+  callSiteOf,
   kindNamed,
   prepareCheck,
   runRequestFor,
+  type CallSite,
   type CaseInstance,
   type Exercise,
   type PreparedCheck,
   type StartNumber,
 } from '../../exercise/index.ts'
-import { memoryAtStart, registersAtStart, run, type Machine, type RunRequest, type RunResult } from '../../run/index.ts'
+import {
+  memoryAtStart,
+  record,
+  registersAtStart,
+  run,
+  type Machine,
+  type Recording,
+  type RunRequest,
+  type RunResult,
+} from '../../run/index.ts'
 
 /** A check made ready for one case. */
 export interface StagedCheck {
@@ -45,6 +56,9 @@ export interface Stage {
   readonly back: Addr | null
   /** The model answer's run, made when it is first asked for; null where the exercise has none. */
   readonly model: RunResult | null
+  /** The same, recorded. */
+  readonly modelRecording: () => Recording | null
+  readonly callSite: CallSite | null
   readonly checks: readonly StagedCheck[]
 }
 
@@ -89,12 +103,18 @@ export function stageOf(
   const isWatching = request.isWatchingWrites === true
   const marks = isWatching ? marksUnwatched.map((bits) => bits | attribute.watchWrite) : marksUnwatched
   let model: RunResult | null = null
+  let recorded: Recording | null = null
   return {
     ...{ instance, seed, request, memory, overlays, cpu, board, marks, marksUnwatched, back, checks },
     get model() {
       if (answer !== null) model ??= run(runRequestFor(exercise, profile, answer, instance.id, seed, start))
       return model
     },
+    modelRecording() {
+      if (answer !== null) recorded ??= record(runRequestFor(exercise, profile, answer, instance.id, seed))
+      return recorded
+    },
+    callSite: callSiteOf(exercise, profile, program, instance, seed),
   }
 }
 
@@ -108,7 +128,7 @@ function stagedChecks(exercise: Exercise, instance: CaseInstance): readonly Stag
       const kind = kindNamed(check.kind)
       const prepared = prepareCheck(exercise, check, instance.of.id)
       if (kind === undefined || prepared === undefined) throw new Error(`the check ${check.id} was never read`)
-      const { needsEnd, needsRecording, cost } = kind
+      const { needsEnd, needsRecording, cost } = prepared
       const watched = watchingStack.includes(kind.name) ? 'stack' : 'writes'
       const watches = prepared.isWatchingWrites ? watched : 'nothing'
       return { id: check.id, prepared, needsEnd, needsRecording, watches, cost }

@@ -251,6 +251,8 @@ export class Trial {
       digits: once(() => this.#digits(stage, result)),
       recording: () => blind(result),
       model: () => stage.model,
+      modelRecording: stage.modelRecording,
+      callSite: stage.callSite,
       moved: (by) => this.#moved(stage, image, by),
       runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
     }

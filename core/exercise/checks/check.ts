@@ -36,6 +36,8 @@ export interface Parts {
   readonly of: number
   /** Those that were right before the program ran: they earn nothing. */
   readonly before: number
+  /** What they are called, where it is not the kind's own name for them. */
+  readonly what?: string
 }
 
 /** What a check wants to find at the end of a run: a byte of memory, or the bits in `mask` of a register. */
@@ -49,6 +51,12 @@ export interface PreparedCheck {
   readonly isWatchingWrites: boolean
   /** Compares with the model answer's run. */
   readonly needsModel: boolean
+  /** Has no answer when the program did not stop by itself. */
+  readonly needsEnd: boolean
+  /** Its verdict, and not only the place of it, takes a recorded run. */
+  readonly needsRecording: boolean
+  /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
+  readonly cost: 0 | 1 | 2 | 3
   /** What is wanted, as a sentence without its full stop. */
   describe(profile: BoardProfile): string
   /** What does not fit the board (a routine it does not have, more glyphs than digits), as sentences. */
@@ -73,6 +81,8 @@ export interface CheckKind {
   readonly schema: ObjectSchema<Fields>
   /** Has no answer when the program did not stop by itself. */
   readonly needsEnd: boolean
+  /** May look at another moment than the end (`when`). */
+  readonly isOfMoment: boolean
   /** What its parts are called, in the singular; null where it has none, and may not give marks by them. */
   readonly part: string | null
   /** Its verdict, and not only the place of it, takes a recorded run. */
@@ -90,6 +100,7 @@ interface Definition<F extends Fields> {
   readonly example: readonly string[]
   readonly fields: F
   readonly needsEnd: boolean
+  readonly isOfMoment?: boolean
   readonly part?: string
   readonly needsRecording?: boolean
   readonly cost?: 0 | 1 | 2 | 3
@@ -115,6 +126,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     example: definition.example,
     schema,
     needsEnd: definition.needsEnd,
+    isOfMoment: definition.isOfMoment ?? false,
     part: definition.part ?? null,
     needsRecording: definition.needsRecording ?? false,
     cost: definition.cost ?? 0,
@@ -124,6 +136,9 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
       return {
         isWatchingWrites: definition.isWatchingWrites?.(check) ?? false,
         needsModel: definition.needsModel?.(check) ?? false,
+        needsEnd: definition.needsEnd,
+        needsRecording: definition.needsRecording ?? false,
+        cost: definition.cost ?? 0,
         misfits: (profile) => definition.misfits?.(check, profile) ?? [],
         describe: (profile) => definition.describe(check, profile),
         evaluate: (run) => definition.evaluate(check, run),

@@ -35,6 +35,7 @@ export const digitBuffer = checkKind({
     bytes: optional(orOfCase(bytes(1, 16)), 'Or the segments of each digit, bit 0 = a to bit 7 = point.', null),
   },
   needsEnd: true,
+  isOfMoment: true,
   part: 'digit',
   misfits: (check, profile) =>
     (check.glyphs === null) === (check.bytes === null)

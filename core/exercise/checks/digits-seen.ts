@@ -169,6 +169,7 @@ export const digitsSeen = checkKind({
   example: ['glyphs: DEPOT 37', 'for: 2 s', 'minRefresh: 60', 'darkAtEnd: true'],
   fields,
   needsEnd: false,
+  isOfMoment: true,
   cost: 1,
   misfits: (check, profile) => glyphMisfits(check.glyphs, profile),
   describe,

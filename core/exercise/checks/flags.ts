@@ -1,4 +1,4 @@
-import { endOf } from '../case-run.ts'
+import { endOf, momentWords } from '../case-run.ts'
 import { dictionary, required, whole } from '../schema/index.ts'
 import { checkKind, failed, orModel, passed, withParts } from './check.ts'
 import { lastChangeOf } from './registers.ts'
@@ -22,6 +22,7 @@ export const flags = checkKind({
     ),
   },
   needsEnd: true,
+  isOfMoment: true,
   part: 'flag',
   needsModel: (check) => Object.values(check.want).includes('model'),
   describe: (check) =>
@@ -51,7 +52,7 @@ export const flags = checkKind({
     const wrong = rows.find((row) => row.found !== row.wanted)
     const right = rows.filter((row) => row.found === row.wanted).length
     if (wrong === undefined) return withParts(passed(measured, wanted, null, endOf(run)), right, rows.length)
-    const message = `At the end flag ${flagText(wrong.flag, wrong.found)}; wanted ${flagText(wrong.flag, wrong.wanted)}.`
+    const message = `${momentWords(run).lead} flag ${flagText(wrong.flag, wrong.found)}; wanted ${flagText(wrong.flag, wrong.wanted)}.`
     return withParts(failed(measured, wanted, message, lastChangeOf(run, 'f')), right, rows.length)
   },
 })

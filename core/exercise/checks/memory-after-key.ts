@@ -84,7 +84,7 @@ export const memoryAfterKey = checkKind({
   },
   evaluate(check, run) {
     const { clockHz } = run.profile
-    const keys = run.request.given.keys.toSorted((a, b) => a.from - b.from)
+    const keys = run.request.given.keys.filter(({ isIdle }) => isIdle !== true).toSorted((a, b) => a.from - b.from)
     const length = Math.max(...check.bytes.map((each) => each.length))
     const watcher = new Watcher(run, check.at, length)
     const wanted = describe(check)

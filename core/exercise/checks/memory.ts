@@ -1,6 +1,6 @@
 import type { Addr, Byte } from '../../cpu/index.ts'
 import type { RunResult, UndefinedUse } from '../../run/index.ts'
-import { endOf, lastWriteTo, type CaseRun } from '../case-run.ts'
+import { endOf, lastWriteTo, momentWords, type CaseRun } from '../case-run.ts'
 import { bytes, choice, flag, list, object, optional, required, whole, word, type Read } from '../schema/index.ts'
 import { showByte, showCount, showWord } from '../../image/index.ts'
 import { bytesText } from '../words.ts'
@@ -110,6 +110,7 @@ export const memory = checkKind({
     stackBytes: optional(whole(0, 1024), 'Bytes below the start of the stack that may change.', 64),
   },
   needsEnd: true,
+  isOfMoment: true,
   part: 'byte',
   isWatchingWrites: (check) => check.noOtherWrite,
   needsModel: (check) => check.want.some((each) => each.bytes === 'model'),
@@ -147,7 +148,7 @@ export const memory = checkKind({
       const i = bytesWanted.findIndex((value, offset) => run.result.memory[at + offset] !== value)
       if (i < 0) continue
       const found = showByte(run.result.memory[at + i] ?? 0)
-      const message = `At the end ${showWord(at + i)} holds ${found}; wanted ${showByte(bytesWanted[i] ?? 0)}.`
+      const message = `${momentWords(run).lead} ${showWord(at + i)} holds ${found}; wanted ${showByte(bytesWanted[i] ?? 0)}.`
       return { ...failed(measured, wanted, message, lastWriteTo(run, at + i)), parts }
     }
     const right = [measured, rule].filter((part) => part !== '').join('; ')

@@ -1,5 +1,5 @@
 import { registerNames } from '../case.ts'
-import { endOf } from '../case-run.ts'
+import { endOf, momentWords } from '../case-run.ts'
 import { choice, list, required } from '../schema/index.ts'
 import { andList } from '../words.ts'
 import { checkKind, failed, passed } from './check.ts'
@@ -12,6 +12,7 @@ export const registersKept = checkKind({
   example: ['registers: [bc, de]'],
   fields: { registers: required(list(choice(registerNames), 1, 25), 'The registers that must come back unharmed.') },
   needsEnd: true,
+  isOfMoment: true,
   describe: (check) => `${andList(check.registers.map((each) => each.toUpperCase()))} as at the start`,
   // One that was set, and holds what it held, does so by chance.
   mayBeChance: (check, _run, use) =>
@@ -24,7 +25,8 @@ export const registersKept = checkKind({
     const wrong = check.registers.find((each) => registerValue(before, each) !== registerValue(after, each))
     if (wrong === undefined) return passed(measured, wanted, null, endOf(run))
     const now = registerText(wrong, registerValue(after, wrong))
-    const message = `${now} at the end; it was ${registerText(wrong, registerValue(before, wrong))} at the start and has to come back.`
+    const { end, start } = momentWords(run)
+    const message = `${now} ${end}; it was ${registerText(wrong, registerValue(before, wrong))} ${start} and has to come back.`
     return failed(measured, wanted, message, lastChangeOf(run, wrong))
   },
 })

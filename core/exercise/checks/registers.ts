@@ -1,6 +1,6 @@
 import { registerParts, type Registers } from '../../cpu/index.ts'
 import { byRegister, isByteRegister, registerNames, type RegisterName } from '../case.ts'
-import { endOf, momentAt, type CaseRun, type Moment } from '../case-run.ts'
+import { endOf, momentAt, momentWords, type CaseRun, type Moment } from '../case-run.ts'
 import { required, word } from '../schema/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
 import { andList } from '../words.ts'
@@ -102,6 +102,7 @@ export const registers = checkKind({
   example: ['want: { a: 0Bh, hl: 4602h }'],
   fields: { want: required(byRegister(orModel(word)), 'Each register with its value, or `model`.') },
   needsEnd: true,
+  isOfMoment: true,
   part: 'register',
   needsModel: (check) => Object.values(check.want).includes('model'),
   describe: (check) =>
@@ -139,7 +140,7 @@ export const registers = checkKind({
     const right = names.filter((register) => measuredOf(register) === wantedOf(register)).length
     if (wrong === undefined) return withParts(passed(measured, wanted, null, endOf(run)), right, names.length)
     const found = registerText(wrong, measuredOf(wrong))
-    const message = `At the end ${found}; wanted ${registerText(wrong, wantedOf(wrong))}.`
+    const message = `${momentWords(run).lead} ${found}; wanted ${registerText(wrong, wantedOf(wrong))}.`
     return withParts(failed(measured, wanted, message, lastChangeOf(run, wrong)), right, names.length)
   },
 })

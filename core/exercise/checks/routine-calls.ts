@@ -1,5 +1,6 @@
-import type { BoardProfile, Routine } from '../../board/index.ts'
-import type { Addr } from '../../cpu/index.ts'
+import { eventCode, type BoardProfile, type Routine } from '../../board/index.ts'
+import type { Addr, TState } from '../../cpu/index.ts'
+import type { Recording } from '../../run/index.ts'
 import { momentAt, type CaseRun, type Moment } from '../case-run.ts'
 import { nearestSpelling } from '../schema/index.ts'
 
@@ -44,6 +45,36 @@ export function firstCall(run: CaseRun, addresses: readonly Addr[]): Moment | nu
     }
   }
   return first
+}
+
+/** Most calls that are counted: more than the largest limit. */
+const mostCalls = 200_000
+
+/** Every time the program itself, not the firmware, came to an address: the instruction that went there. */
+export function callsOf(run: CaseRun, address: Addr): readonly Moment[] {
+  if (run.runUntil([address]).end.kind !== 'breakpoint') return []
+  const recording = run.recording()
+  const calls: Moment[] = []
+  const interrupts = interruptTimes(recording)
+  let caller: Moment | null = null
+  // An interrupt accepted just before its first instruction comes back to it: that is the same call.
+  let interruptedSp: Addr | null = null
+  recording.walk(0, recording.result.steps, (step, t, pc, sp) => {
+    if (pc === address) {
+      const isBack = interruptedSp === sp
+      const isOwn = caller !== null && !isRom(run.profile, caller.address)
+      if (caller !== null && isOwn && !isBack && calls.length < mostCalls) calls.push(caller)
+      interruptedSp = interrupts.has(t) ? sp : null
+    }
+    caller = { t, address: pc, step }
+  })
+  return calls
+}
+
+function interruptTimes({ events }: Recording): ReadonlySet<TState> {
+  const times = new Set<TState>()
+  for (let i = 0; i < events.length; i++) if (events.codeAt(i) === eventCode.interrupt) times.add(events.timeAt(i))
+  return times
 }
 
 /** The first time the program came to any address of ROM; the moment of the instruction that went there. */

@@ -29,7 +29,7 @@ const changeMs = 20
 
 /** The presses of the case in the order of their times. */
 function presses(run: CaseRun): readonly { readonly key: string; readonly from: TState }[] {
-  return run.request.given.keys.toSorted((a, b) => a.from - b.from)
+  return run.request.given.keys.filter(({ isIdle }) => isIdle !== true).toSorted((a, b) => a.from - b.from)
 }
 
 function describe(check: Wants, { clockHz }: BoardProfile): string {

@@ -68,10 +68,7 @@ function readBytes(value: unknown): readonly Byte[] | undefined {
 export type Unit = 'T' | 'us' | 'ms' | 's' | 'Hz' | '%' | 'times'
 
 /** A figure with its unit, as written. */
-export interface Amount {
-  readonly amount: number
-  readonly unit: Unit
-}
+export type Amount = { readonly amount: number; readonly unit: Unit }
 
 /** `250 ms`, `2 s`, `1250000 T`, `±5 %`; a bare number has the first unit. The form that was read is taken again. */
 function amount(units: readonly Unit[], allowed: string): Schema<Amount> {

@@ -139,6 +139,8 @@ export function lostBy(subject: Subject, shift: Shift): readonly string[] {
     digits: () => (digits ??= digitTimeline(result.events, benchEight, 0, result.tStates)),
     initial: () => ({ memory: memoryAtStart(request), registers: registersAtStart(request) }),
     recording: () => record(request),
+    modelRecording: () => null,
+    callSite: null,
     runUntil: (breakpoints) => run({ ...request, breakpoints, isWatchingWrites: false }),
     moved: () => result,
   }

@@ -97,6 +97,8 @@ function madeUpRun(run: MadeUp): CaseRun {
     recording: () => emptyRecording(result),
     runUntil: () => result,
     moved: () => resultOf(run.moved ?? run),
+    modelRecording: () => null,
+    callSite: null,
     model: () => (run.model === undefined ? null : resultOf(run.model)),
   }
 }

@@ -110,7 +110,7 @@ export function placedText({ place, value }: PlacedValue): string {
 }
 
 const nothingGiven: Given = {
-  ...{ registers: {}, memory: [], keys: [], switches: null, fill: null, timer: null, driver: null },
+  ...{ registers: {}, memory: [], keys: [], idleKeys: null, switches: null, fill: null, timer: null, driver: null },
 }
 
 /** A case with one run: the values of a stage written down instead of drawn, and some of them other ones. */

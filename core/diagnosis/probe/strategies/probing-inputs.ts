@@ -94,8 +94,8 @@ export class Maker {
   ): ProbingInput {
     // Checks and what they look at go by the case that it was made from.
     const like = base.instance.of.id
-    const same: ExerciseCase = { ...of, id: like }
-    const instance: CaseInstance = { id: like, title: words, isVisible: true, of: same }
+    const same: ExerciseCase = { ...of, id: like, boundaries: false }
+    const instance: CaseInstance = { id: like, title: words, isVisible: true, of: same, boundary: null }
     const { program } = this.#exercise
     const exercise = { ...this.#exercise, cases: [same], program: { ...program, ends } }
     return {

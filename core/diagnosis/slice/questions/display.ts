@@ -62,7 +62,8 @@ export function signQuestions(asked: Asked): ReturnType<Answer> {
 export function keyQuestions(asked: Asked): ReturnType<Answer> {
   const { profile, recording, fields, request } = asked
   const within = timeOf(fields['within'], profile.clockHz) ?? 0
-  const keys = request.given.keys.map(({ from }) => from).sort((a, b) => a - b)
+  const presses = request.given.keys.filter(({ isIdle }) => isIdle !== true)
+  const keys = presses.map(({ from }) => from).sort((a, b) => a - b)
   const signs = signsAt(asked)
   const moments = keys.map((key) => signs.find(({ to }) => to > key + within))
   const wrong = wrongDigit(asked, moments)

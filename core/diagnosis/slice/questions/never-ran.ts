@@ -1,5 +1,5 @@
 import { disassembleAt, type DisassembledInstruction } from '../../../disassembler/index.ts'
-import { theEnd, theTime, type Answer, type Asked } from './asked.ts'
+import { anything, theEnd, theTime, type Answer, type Asked } from './asked.ts'
 
 /** An instruction that the task wants and that stands in the program: why it never ran. */
 export const wantedInstruction: Answer = (asked) => {
@@ -15,7 +15,10 @@ export const wantedCall: Answer = (asked) => {
   const routine = asked.profile.firmware.routines.find(
     ({ name }) => name === String(asked.fields['routine']).toUpperCase(),
   )
-  return [...neverRan(asked, ({ refersTo }) => refersTo?.address === routine?.address), ...theEnd(asked)]
+  const never = neverRan(asked, ({ refersTo }) => refersTo?.address === routine?.address)
+  // One call too many is asked about where it was made.
+  const isCounted = ['exactly', 'atLeast', 'atMost'].some((field) => typeof asked.fields[field] === 'number')
+  return [...never, ...(isCounted ? anything(asked) : []), ...theEnd(asked)]
 }
 
 /** Whether an instruction is the one named, or has the mnemonic. */

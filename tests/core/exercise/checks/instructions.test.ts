@@ -92,6 +92,41 @@ describe('routines of the firmware', () => {
     expect(gradeWith('forbidden-routine', { all: true }, buzzing).outcome).toBe('failed')
     expect(gradeWith('forbidden-routine', { all: true }, adding).outcome).toBe('passed')
   })
+  describe('counted', () => {
+    const painting = (times: number): string =>
+      `  LD B,${times}\nBACK: PUSH BC\n  CALL PAINT\n  POP BC\n  DJNZ BACK\n  HALT\n`
+    const outcomes = (fields: object): readonly string[] =>
+      [2, 3, 4].map((times) => gradeWith('calls-routine', { routine: 'PAINT', ...fields }, painting(times)).outcome)
+    test('exactly, at least, at most so many: the limit, one less, one more', () => {
+      expect(outcomes({ exactly: 3 })).toEqual(['failed', 'passed', 'failed'])
+      expect(outcomes({ atLeast: 3 })).toEqual(['failed', 'passed', 'passed'])
+      expect(outcomes({ atMost: 3 })).toEqual(['passed', 'passed', 'failed'])
+      expect(outcomes({ atLeast: 2, atMost: 3 })).toEqual(['passed', 'passed', 'failed'])
+    })
+    test('once is once', () => {
+      expect(gradeWith('calls-routine', { routine: 'PAINT', exactly: 1 }, painting(100))).toMatchObject({
+        outcome: 'failed',
+        measured: '100 calls',
+        wanted: 'exactly 1 call of PAINT',
+        message: 'The program calls PAINT (0040h) 100 times; wanted exactly 1 call of PAINT.',
+      })
+      expect(gradeWith('calls-routine', { routine: 'PAINT', exactly: 1 }, '  HALT\n').message).toBe(
+        'The program never calls PAINT (0040h); wanted exactly 1 call of PAINT.',
+      )
+    })
+    test('what the firmware calls for itself does not count', () => {
+      const waiting = '  CALL GETKEY\n  HALT\n'
+      const parts = { budget: '200 ms', given: { keys: [{ key: '5', at: '40 ms', for: '60 ms' }] } }
+      expect(gradeWith('calls-routine', { routine: 'GETKEY', exactly: 1 }, waiting, parts).outcome).toBe('passed')
+      expect(gradeWith('calls-routine', { routine: 'PAINT', exactly: 0 }, waiting, parts).outcome).toBe('passed')
+    })
+    test('a call whose first instruction an interrupt delays counts once', () => {
+      // A tick comes at every phase of 200 calls sooner or later; the firmware's handler returns to where it was.
+      const ticking = painting(200).replace('LD B', 'EI\n  LD B')
+      const parts = { given: { timer: true } }
+      expect(gradeWith('calls-routine', { routine: 'PAINT', exactly: 200 }, ticking, parts).measured).toBe('200 calls')
+    })
+  })
   test('one byte beside a routine is another place', () => {
     const beside = '  LD A,5\n  LD DE,48\n  LD HL,1\n  CALL BUZZ+1\n  HALT\n'
     expect(gradeWith('calls-routine', { routine: 'BUZZ' }, beside, { budget: '50 ms' }).outcome).toBe('failed')
