@@ -72,7 +72,9 @@ export function caseRun(
     model,
     modelRecording: once(() => {
       const answer = modelProgram(exercise, profile)
-      return answer === null ? null : record(runRequestFor(exercise, profile, answer, instance.id, seed, startOf(request)))
+      return answer === null
+        ? null
+        : record(runRequestFor(exercise, profile, answer, instance.id, seed, startOf(request)))
     }),
     callSite: callSiteOf(exercise, profile, program, instance, seed),
     moved: (by) => {

@@ -111,7 +111,7 @@ export function stageOf(
       return model
     },
     modelRecording() {
-      if (answer !== null) recorded ??= record(runRequestFor(exercise, profile, answer, instance.id, seed))
+      if (answer !== null) recorded ??= record(runRequestFor(exercise, profile, answer, instance.id, seed, start))
       return recorded
     },
     callSite: callSiteOf(exercise, profile, program, instance, seed),
