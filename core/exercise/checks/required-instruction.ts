@@ -84,6 +84,7 @@ export const requiredInstruction = checkKind({
     ),
   },
   needsEnd: false,
+  needsRecording: true,
   cost: 2,
   isWatchingWrites: (check) => check.writing !== null,
   misfits: (check) => (check.any === null && check.all === null ? ['needs any or all'] : []),

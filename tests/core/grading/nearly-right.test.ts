@@ -27,6 +27,23 @@ const nearlyRight: readonly (readonly [string, string, number])[] = [
   ['B5', 'wrong-ties.asm', 60],
   ['B5', 'wrong-fifteen.asm', 70],
   ['B6', 'wrong-eleven-keys.asm', 45],
+  ['C1', 'wrong-decimal-as-hex.asm', 75],
+  ['C1', 'wrong-waves-for-edges.asm', 80],
+  ['C1', 'wrong-left-high.asm', 90],
+  ['C2', 'wrong-note-of-200.asm', 50],
+  ['C2', 'wrong-buffer-run-through.asm', 45],
+  ['C2', 'wrong-left-lit.asm', 80],
+  ['C3', 'wrong-add-twice.asm', 55],
+  ['C3', 'wrong-one-daa.asm', 50],
+  ['C3', 'wrong-carry-cleared.asm', 80],
+  ['C4', 'wrong-no-ring.asm', 55],
+  ['C4', 'wrong-decimal-as-hex.asm', 80],
+  ['C4', 'wrong-eleven-windows.asm', 75],
+  ['C5', 'wrong-at-letting-go.asm', 75],
+  ['C5', 'wrong-no-daa.asm', 60],
+  ['C5', 'wrong-pause-for-bounce.asm', 55],
+  ['C6', 'wrong-de-lost.asm', 90],
+  ['C6', 'wrong-slow.asm', 45],
 ]
 
 describe('a nearly right program keeps the marks of what is right', () => {
@@ -38,7 +55,26 @@ describe('a nearly right program keeps the marks of what is right', () => {
 })
 
 describe('a program that does nothing earns nothing', () => {
-  test.each(['A1', 'A2', 'A3', 'A4', 'A5', 'A6', 'B1', 'B2', 'B3', 'B4', 'B5', 'B6'])('%s', (folder) => {
+  test.each([
+    'A1',
+    'A2',
+    'A3',
+    'A4',
+    'A5',
+    'A6',
+    'B1',
+    'B2',
+    'B3',
+    'B4',
+    'B5',
+    'B6',
+    'C1',
+    'C2',
+    'C3',
+    'C4',
+    'C5',
+    'C6',
+  ])('%s', (folder) => {
     const exercise = exerciseOf(folder)
     // 76 is HALT, C9 is RET, 18 FE jumps to itself, AF clears A and the carry; B2 begins at 4040h.
     for (const bytes of ['76', 'C9', '18 FE', 'AF 76', 'AF C9']) {
