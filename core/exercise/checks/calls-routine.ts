@@ -55,7 +55,7 @@ export const callsRoutine = checkKind({
   fields,
   needsEnd: false,
   cost: 3,
-  needsRecording: true,
+  needsRecording: () => true,
   misfits: (check, profile) => misfits(check, unknownRoutines(profile, [check.routine])),
   describe: (check) => (isCounted(check) ? wantedText(check) : `${check.routine} is called`),
   evaluate(check, run) {

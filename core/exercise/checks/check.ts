@@ -85,8 +85,6 @@ export interface CheckKind {
   readonly isOfMoment: boolean
   /** What its parts are called, in the singular; null where it has none, and may not give marks by them. */
   readonly part: string | null
-  /** Its verdict, and not only the place of it, takes a recorded run. */
-  readonly needsRecording: boolean
   /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
   readonly cost: 0 | 1 | 2 | 3
   read(fields: unknown, path: Path, report: Report): PreparedCheck | undefined
@@ -102,7 +100,7 @@ interface Definition<F extends Fields> {
   readonly needsEnd: boolean
   readonly isOfMoment?: boolean
   readonly part?: string
-  readonly needsRecording?: boolean
+  readonly needsRecording?: (check: ReadFields<F>) => boolean
   readonly cost?: 0 | 1 | 2 | 3
   readonly isWatchingWrites?: (check: ReadFields<F>) => boolean
   readonly needsModel?: (check: ReadFields<F>) => boolean
@@ -128,7 +126,6 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     needsEnd: definition.needsEnd,
     isOfMoment: definition.isOfMoment ?? false,
     part: definition.part ?? null,
-    needsRecording: definition.needsRecording ?? false,
     cost: definition.cost ?? 0,
     read(fields, path, report) {
       const check = schema.read(fields, path, report)
@@ -137,8 +134,8 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
         isWatchingWrites: definition.isWatchingWrites?.(check) ?? false,
         needsModel: definition.needsModel?.(check) ?? false,
         needsEnd: definition.needsEnd,
-        needsRecording: definition.needsRecording ?? false,
-        cost: definition.cost ?? 0,
+        needsRecording: definition.needsRecording?.(check) ?? false,
+        cost: definition.needsRecording?.(check) === true ? 3 : (definition.cost ?? 0),
         misfits: (profile) => definition.misfits?.(check, profile) ?? [],
         describe: (profile) => definition.describe(check, profile),
         evaluate: (run) => definition.evaluate(check, run),

@@ -16,7 +16,7 @@ export const forbiddenRoutine = checkKind({
   },
   needsEnd: false,
   cost: 2,
-  needsRecording: true,
+  needsRecording: () => true,
   misfits: (check, profile) =>
     check.routines === null && !check.all ? ['needs routines or all'] : unknownRoutines(profile, check.routines ?? []),
   describe: (check) => (check.all ? 'no call of the firmware' : `no call of ${orList(check.routines ?? [])}`),

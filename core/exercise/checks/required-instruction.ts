@@ -84,8 +84,8 @@ export const requiredInstruction = checkKind({
     ),
   },
   needsEnd: false,
-  needsRecording: true,
   cost: 2,
+  needsRecording: (check) => check.least !== null,
   isWatchingWrites: (check) => check.writing !== null,
   misfits: (check) => (check.any === null && check.all === null ? ['needs any or all'] : []),
   describe: (check) =>
