@@ -255,8 +255,8 @@ function unreadable(head: HeadOfReport, exercise: Exercise, problems: readonly P
 
 /**
  * The first wrong thing that could be observed: over visible failed checks, those behind a shut gate too, and visible
- * cases, the earliest T-state of the first case with one. What was decided before anything ran (size, bytes) counts only
- * where nothing else is wrong.
+ * cases, the earliest T-state of the first case with one. What passed by luck counts only where nothing else is wrong, and
+ * last what was decided before anything ran (size, bytes).
  */
 function firstWrong(
   exercise: Exercise,
@@ -270,7 +270,10 @@ function firstWrong(
     return isShown ? [{ ...found.decidedAt, checkId: id }] : []
   })
   const ran = wrong.filter((each) => each.t > 0)
-  const [first] = (ran.length > 0 ? ran : wrong).toSorted(
+  // What passed by luck went wrong on another start only.
+  const starts = new Map(cases.map(({ id, start }) => [id, start]))
+  const seen = ran.filter((each) => each.start === starts.get(each.caseId))
+  const [first] = (seen.length > 0 ? seen : ran.length > 0 ? ran : wrong).toSorted(
     (a, b) => (order.get(a.caseId) ?? 0) - (order.get(b.caseId) ?? 0) || a.t - b.t,
   )
   return first ?? null

@@ -32,7 +32,9 @@ export function luckyChecks(
 ): ReadonlyMap<string, Decided> {
   const lucky = new Map<string, Decided>()
   const use = run.result.undefinedUse
-  if (use === undefined) return lucky
+  const endKind = run.result.end.kind
+  // A program that has crashed is told so; where it went then, and what it did there, is chance anyway.
+  if (use === undefined || endKind === 'left-program' || endKind === 'stack-fault') return lucky
   let suspects = passed.filter(
     (check) =>
       use.isDecisive || prepareCheck(setting.exercise, check, setting.instance.of.id)?.mayBeChance(run) === true,

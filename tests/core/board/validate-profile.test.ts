@@ -60,6 +60,7 @@ describe('reading a board profile', () => {
       [
         'memory.1.to: out-of-range',
         'layout.program: outside-ram',
+        'layout.programEnd: outside-ram',
         'layout.data: outside-ram',
         'layout.digitBuffer: outside-ram',
         'layout.interruptHook: outside-ram',

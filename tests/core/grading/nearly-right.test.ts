@@ -6,7 +6,8 @@ import { exerciseOf, programOf } from '../exercise/tram-depot.ts'
 /** Mistakes in one value or one kind of case, and the marks that such a program keeps at least. */
 const nearlyRight: readonly (readonly [string, string, number])[] = [
   ['A1', 'wrong-digits-swapped.hex', 60],
-  ['A1', 'wrong-displacement-from-next.hex', 80],
+  // Its loop runs over 03, which is INC BC: with FFh in C, which nothing has set, it goes round once more.
+  ['A1', 'wrong-displacement-from-next.hex', 70],
   ['A2', 'wrong-one-too-far.asm', 70],
   ['A3', 'wrong-one-too-few.asm', 60],
   ['A3', 'wrong-segment-order.asm', 60],
