@@ -20,14 +20,19 @@ export function writeSession(session: Session): string {
     title,
     board,
     program: { format: program.format, text: program.text },
-    start:
-      start === null ? null : { ...start, memory: start.memory.map(({ at, bytes }) => ({ at, hex: hexOf(bytes) })) },
+    start: start === null ? null : startToFile(start),
     exercise,
     tape: tape === null ? null : { fill: tape.fill, inputs: tape.inputs.map(inputToFile), until: tape.until },
     notes: notes.map(({ from, to, by, text }) => ({ from, to, by, text })),
     position: { step: position.step, from: position.from, to: position.to },
   }
   return `${JSON.stringify(file, null, 1)}\n`
+}
+
+/** Name by name: whoever hands over more than a start has, such as all that is given to a run, still writes a file that can be read. */
+function startToFile({ entry, ends, registers, memory, keys, switches, fill, isTimerOn, budget }: SessionStart) {
+  const bytes = memory.map(({ at, bytes }) => ({ at, hex: hexOf(bytes) }))
+  return { entry, ends, registers, memory: bytes, keys, switches, fill, isTimerOn, budget }
 }
 
 /** Reads the text of a session's file. Never throws for what stands in it. */

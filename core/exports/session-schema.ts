@@ -23,7 +23,9 @@ const registers: Schema = {
     ...{ i: byte, r: byte, q: byte, im: whole(2), iff1: boolean, iff2: boolean, isHalted: boolean },
   },
 }
-const fill: Schema = { anyOf: [record({ byte }), record({ seed: whole(0xffff_ffff, -0x8000_0000) })] }
+const fill: Schema = {
+  anyOf: [record({ byte }), record({ seed: whole(0xffff_ffff, -0x8000_0000), isInverted: boolean }, ['isInverted'])],
+}
 /** Pairs of hexadecimal digits, blanks between them or not. */
 const hex: Schema = {
   type: 'string',
