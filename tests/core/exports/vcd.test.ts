@@ -68,7 +68,7 @@ describe('the lanes of a run as a value change dump', () => {
       ].filter(([time]) => (time ?? 0) < end * ticks),
     )
     expect(lane('keypad.key_2').changes).toEqual([[0, 0]])
-    expect(dump.lanes.has('bench_8.keypad.key_PLACE')).toBe(true)
+    expect(dump.lanes.has('bench_8.keypad.key_AT')).toBe(true)
   })
 
   test('an interrupt is a pulse of one T-state when it is acknowledged', () => {
