@@ -14,9 +14,19 @@ export type StartNumber = number
 /** The first values drawn from the seed. */
 export const usualStart: StartNumber = 2
 
-/** Other starts on which a check that passed must pass too, where what it looked at may have been chance. */
-export function otherStarts(first: StartNumber): readonly StartNumber[] {
-  return [first ^ 1, 0, 1, first + 2, first + 3]
+/** Of an exercise with more runs than this each is tried on three other starts, the pairs of them in turn. */
+const fewRuns = 3
+
+/**
+ * Other starts on which a check that passed must pass too, where what it looked at may have been chance: the complement,
+ * and two more, or four where there are few runs. `run` is the place of the run among all `runs`, from 0.
+ */
+export function otherStarts(first: StartNumber, run: number, runs: number): readonly StartNumber[] {
+  const pairs = [
+    [0, 1],
+    [first + 2, first + 3],
+  ]
+  return [first ^ 1, ...(runs > fewRuns ? (pairs[run % 2] ?? []) : pairs.flat())]
 }
 
 /** What the values are drawn from, beside their number. */

@@ -1,5 +1,7 @@
 import type { Addr, Registers } from '../cpu/index.ts'
 import {
+  caseInstances,
+  kindNamed,
   otherStarts,
   partsOfRegister,
   placeOfRegister,
@@ -37,10 +39,13 @@ export function luckyChecks(
   if (use === undefined || endKind === 'left-program' || endKind === 'stack-fault') return lucky
   let suspects = passed.filter(
     (check) =>
-      use.isDecisive || prepareCheck(setting.exercise, check, setting.instance.of.id)?.mayBeChance(run) === true,
+      (use.isDecisive && kindNamed(check.kind)?.needsRun === true) ||
+      prepareCheck(setting.exercise, check, setting.instance.of.id)?.mayBeChance(run) === true,
   )
   const { exercise, profile, program, instance, seed } = setting
-  for (const start of otherStarts(startOf(run.request))) {
+  const instances = caseInstances(exercise)
+  const place = instances.findIndex(({ id }) => id === instance.id)
+  for (const start of otherStarts(startOf(run.request), place, instances.length)) {
     if (suspects.length === 0) break
     const other = caseRun(setting, runRequestFor(exercise, profile, program, instance.id, seed, start))
     const failed = suspects.flatMap((check) => {

@@ -39,7 +39,8 @@ export class UndefinedValues {
   readonly #setAt = new Float64Array(registerParts.length)
   #parts = 0
   readonly #memory = new Uint8Array(0x10000)
-  readonly #ramAtStart: Uint8Array
+  /** `#memory` at the start, kept once it is about to change. */
+  #ramAtStart: Uint8Array | null = null
   /** Labels of the eight flags in a byte that PUSH AF left. */
   readonly #pushedFlags = new Map<Addr, Uint8Array>()
   readonly #rewritten = new Set<Addr>()
@@ -64,7 +65,6 @@ export class UndefinedValues {
     if ((this.#parts & (1 << secondF)) !== 0)
       for (let bit = 0; bit < 8; bit++) this.#secondFlags[bit] = secondFlag + bit
     if (chance.isMemory) this.#markMemory(request)
-    this.#ramAtStart = this.#memory.slice()
     for (const { kind, from, to } of request.profile.memory) {
       for (let at = from; at <= to; at++) {
         if (kind === 'ram') attributes[at] = (attributes[at] ?? 0) | attribute.unwritten
@@ -113,6 +113,7 @@ export class UndefinedValues {
       this.#set(plan.flow.writes & this.#parts)
       if (plan.movesStack) this.#distrust()
       this.#unmark(at)
+      if (!this.#machine.board.isTimerOn) this.#passOn(at, plan)
       return null
     }
     const registers = cpu.registers()
@@ -132,6 +133,22 @@ export class UndefinedValues {
     return null
   }
 
+  /** Looks ahead at what is sure to be executed next, so that the run need not be stopped there. */
+  #passOn(from: Addr, first: FlowPlan): void {
+    let at = from
+    // Behind HALT nothing is sure.
+    for (let plan = first; plan.flow.jump === null && plan.flow.text !== 'HALT';) {
+      at = (at + plan.length) & 0xffff
+      if (this.#own[at] === 0 || this.endsAt(at)) return
+      const next = this.#plans.get(at) ?? this.#visit(at)
+      if (next === null || next.readsAt !== 'nowhere' || (next.reads & this.#parts) !== 0) return
+      if (next.movesStack) return
+      this.#set(next.flow.writes & this.#parts)
+      this.#unmark(at)
+      plan = next
+    }
+  }
+
   /** What became of the values, at the end of the run. */
   use(): UndefinedUse {
     const { attributes } = this.#machine.cpu
@@ -144,9 +161,10 @@ export class UndefinedValues {
       }
       return false
     })
-    const labels = this.#labels.slice()
-    const secondFlags = this.#secondFlags.slice()
-    const memory = this.#memory.slice()
+    const labels = this.#labels
+    const secondFlags = this.#secondFlags
+    const memory = this.#memory
+    const ramAtStart = this.#ramAtStart ?? memory
     const isUnwritten = (address: Addr): boolean => ((unwritten[address] ?? 0) & attribute.unwritten) !== 0
     const isSecondKept = secondFlags.every((label, bit) => label === secondFlag + bit)
     return {
@@ -156,7 +174,7 @@ export class UndefinedValues {
         (this.#undefinedAtStart & (1 << part)) === 0 || (part === secondF ? isSecondKept : labels[part] === 1 + part),
       setAt: (part) => this.#setAt[part] ?? 0,
       isByteUndefined: (address) => memory[address] !== 0 && isUnwritten(address),
-      wasByteUndefined: (address) => this.#ramAtStart[address] !== 0,
+      wasByteUndefined: (address) => ramAtStart[address] !== 0,
       isWritten: (address) => !isUnwritten(address) || this.#rewritten.has(address),
       wasStored: (address) => this.#stored.has(address),
     }
@@ -277,6 +295,7 @@ export class UndefinedValues {
       this.giveUp()
       return
     }
+    this.#ramAtStart ??= this.#memory.slice()
     this.#memory[address] = label
     attributes[address] = bits | attribute.unwritten
     this.#rewritten.add(address)

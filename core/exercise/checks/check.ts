@@ -85,6 +85,8 @@ export interface CheckKind {
   readonly isOfMoment: boolean
   /** What its parts are called, in the singular; null where it has none, and may not give marks by them. */
   readonly part: string | null
+  /** It looks at what a run did, and not at the bytes handed in alone. */
+  readonly needsRun: boolean
   /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
   readonly cost: 0 | 1 | 2 | 3
   read(fields: unknown, path: Path, report: Report): PreparedCheck | undefined
@@ -99,6 +101,7 @@ interface Definition<F extends Fields> {
   readonly fields: F
   readonly needsEnd: boolean
   readonly isOfMoment?: boolean
+  readonly needsRun?: boolean
   readonly part?: string
   readonly needsRecording?: (check: ReadFields<F>) => boolean
   readonly cost?: 0 | 1 | 2 | 3
@@ -125,6 +128,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     schema,
     needsEnd: definition.needsEnd,
     isOfMoment: definition.isOfMoment ?? false,
+    needsRun: definition.needsRun ?? true,
     part: definition.part ?? null,
     cost: definition.cost ?? 0,
     read(fields, path, report) {

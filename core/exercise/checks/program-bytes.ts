@@ -46,6 +46,7 @@ export const programBytes = checkKind({
     rest: optional(choice(['none', 'free']), 'Whether other bytes may be handed in beside them.', 'none' as const),
   },
   needsEnd: false,
+  needsRun: false,
   part: 'byte',
   describe: (check) => check.want.map((each) => `${showWord(each.at)}: ${bytesText(each.bytes)}`).join('; '),
   evaluate(check, run) {

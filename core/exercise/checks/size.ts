@@ -12,6 +12,7 @@ export const size = checkKind({
     min: optional(orOfCase(whole(0, 65536)), 'Fewest bytes allowed.', 0),
   },
   needsEnd: false,
+  needsRun: false,
   describe: (check) =>
     check.min > 0 ? `${check.min} to ${showCount(check.max, 'byte')}` : `at most ${showCount(check.max, 'byte')}`,
   evaluate(check, run) {

@@ -3,6 +3,7 @@ import { benchEight } from '../../../core/board/index.ts'
 import { parseExercise, readOptionsFor, runRequestFor, type Exercise } from '../../../core/exercise/index.ts'
 import { doNothingScore, grade, type Report } from '../../../core/grading/index.ts'
 import { readProgram } from '../../../core/assembler/index.ts'
+import { registerParts } from '../../../core/cpu/index.ts'
 import { run } from '../../../core/run/index.ts'
 import { exerciseOf, programOf } from '../exercise/tram-depot.ts'
 
@@ -74,6 +75,18 @@ STORE: PUSH HL\n LD HL,4600H\n LD (HL),7\n LD A,(HL)\n POP HL\n RET`
     expect(program.problems).toEqual([])
     expect(undefinedUse?.isDecisive).toBe(false)
     expect(reportOf(text, of).score).toBe(100)
+  })
+
+  it('what stands behind the HALT sets nothing', () => {
+    const of = exerciseWith([{ kind: 'registers', want: { a: '0Bh', b: 'model' } }], {
+      model: { format: 'assembly', text: ' LD A,0BH\n HALT\n LD B,5' },
+    })
+    const text = ' LD A,0BH\n HALT\n LD B,5'
+    const program = readProgram({ format: 'assembly', text }, readOptionsFor(of, benchEight))
+    const { undefinedUse } = run(runRequestFor(of, benchEight, program, 'one'), { isFollowingUndefined: true })
+    const b = registerParts.indexOf('B')
+    expect(undefinedUse?.isUndefined(b)).toBe(true)
+    expect(undefinedUse?.isUndefined(registerParts.indexOf('A'))).toBe(false)
   })
 
   it('a register that was set to what it held by chance was not kept', () => {
