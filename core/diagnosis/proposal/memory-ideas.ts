@@ -5,13 +5,15 @@ import { addressText, bytesText, type Idea, type Plain } from './proposal.ts'
 
 /** Bytes that a task leaves to the program for its variables. */
 function variablesIn(brief: string): readonly Block[] {
-  return [...brief.matchAll(variableRange)].map(([, from = '0', to = '0']) => ({
-    from: Number.parseInt(from, 16),
-    to: Number.parseInt(to, 16),
+  return [...brief.matchAll(variableRange)].map(([, from, to, fromBefore = '0', toBefore = '0']) => ({
+    from: Number.parseInt(from ?? fromBefore, 16),
+    to: Number.parseInt(to ?? toBefore, 16),
   }))
 }
 
-const variableRange = /\bvariables\b[^.]*?\b([0-9A-F]{4})h to ([0-9A-F]{4})h/g
+/** `variables take 4600h to 461Fh`, or `4600h to 461Fh, which is for variables`. */
+const variableRange =
+  /\bvariables\b[^.]*?\b([0-9A-F]{4})h to ([0-9A-F]{4})h|\b([0-9A-F]{4})h to ([0-9A-F]{4})h[^.;]{0,30}?\bfor variables\b/g
 
 interface Block {
   readonly from: Addr

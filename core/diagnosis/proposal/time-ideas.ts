@@ -15,14 +15,20 @@ const limitWords = /\b\d[\d,]* T\b|\bT-states\b|\bfast\b/
  */
 export function timeIdeas({ brief, runs }: Observed, hasOutput: boolean): readonly Idea[] {
   const longest = Math.max(...runs.map(({ tStates }) => tStates))
-  const shortest = Math.min(...runs.map(({ tStates }) => tStates))
-  const isWait = !hasOutput && shortest >= waiting && longest - shortest <= 0.01 * longest && timeWords.test(brief)
+  // A case that calls a routine several times takes as many times as long.
+  const single = runs.filter(({ instance: { of } }) => (of.given?.driver ?? null) === null && of.calls.length === 0)
+  const shortest = Math.min(...single.map(({ tStates }) => tStates))
+  const spread = Math.max(...single.map(({ tStates }) => tStates)) - shortest
+  const isWait =
+    !hasOutput && single.length > 0 && shortest >= waiting && spread <= 0.01 * shortest && timeWords.test(brief)
   if (isWait) {
+    const cases = [...new Set(single.map(({ instance }) => instance.of.id))]
+    const on: Way = single.length < runs.length ? { cases } : {}
     return [
       {
         ...{ id: 'time', group: 'timing', weight: 1, title: `${shortest} T, give or take a hundredth` },
         reason: `The model answer waits for ${shortest} T.`,
-        ways: [{ kind: 't-states', near: `${shortest} T`, within: '1 %' }],
+        ways: [{ kind: 't-states', near: `${shortest} T`, within: '1 %', ...on }],
       },
     ]
   }
