@@ -70,7 +70,7 @@ function translate(error: FastifyError, request: FastifyRequest): ApiError {
 }
 
 /** The database is away; a client that waits so many seconds finds it again if it was a short absence. */
-export function unavailable(): ApiError {
+function unavailable(): ApiError {
   return new ApiError('unavailable', undefined, { headers: { 'retry-after': '2' } })
 }
 

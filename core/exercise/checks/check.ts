@@ -87,8 +87,6 @@ export interface CheckKind {
   readonly part: string | null
   /** It looks at what a run did, and not at the bytes handed in alone. */
   readonly needsRun: boolean
-  /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
-  readonly cost: 0 | 1 | 2 | 3
   read(fields: unknown, path: Path, report: Report): PreparedCheck | undefined
 }
 
@@ -130,7 +128,6 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     isOfMoment: definition.isOfMoment ?? false,
     needsRun: definition.needsRun ?? true,
     part: definition.part ?? null,
-    cost: definition.cost ?? 0,
     read(fields, path, report) {
       const check = schema.read(fields, path, report)
       if (check === undefined) return undefined
