@@ -12,10 +12,12 @@ export { isDisplayDark, measureDisplay } from './display-measure.ts'
 export { glyphOf, segmentsOf } from './glyph.ts'
 export {
   dutyNear,
+  lengthNear,
   measureSpeaker,
   notesOf,
   pitchNear,
   silenceBetween,
+  silenceNear,
   speakerEdges,
   type SpeakerEdges,
   type TimeWindow,

@@ -69,9 +69,30 @@ export function pitchNear({ frequencyHz, steadyHz }: SpeakerMeasure, hz: number)
  * T-states of silence between two notes: from where the last half wave of the first ends, half a period behind its last edge,
  * to the first edge of the second; 0 where that is no time.
  */
-export function silenceBetween(one: Note, other: Note, { clockHz }: BoardProfile): TState {
-  const hz = one.steadyHz ?? one.frequencyHz
-  return Math.max(0, other.from - one.to - (hz === null ? 0 : Math.round(clockHz / (2 * hz))))
+export function silenceBetween(one: Note, other: Note, profile: BoardProfile): TState {
+  return Math.max(0, other.from - one.to - lastHalfWave(one, profile))
+}
+
+/**
+ * The same silence, or that from the last edge itself: whichever is nearer to `wanted` T-states. A cone that comes to rest
+ * with its last edge, and one that waits half a period more before the silence begins, sound the same.
+ */
+export function silenceNear(one: Note, other: Note, wanted: TState, profile: BoardProfile): TState {
+  return nearerOf(silenceBetween(one, other, profile), other.from - one.to, wanted)
+}
+
+/**
+ * T-states that a note lasts, from its first edge to its last, or to the end of the half wave behind that, which the next
+ * note cuts short: whichever is nearer to `wanted`.
+ */
+export function lengthNear(note: Note, next: Note | null, wanted: TState, profile: BoardProfile): TState {
+  const end = Math.min(note.to + lastHalfWave(note, profile), Math.max(note.to, next?.from ?? Infinity))
+  return nearerOf(note.durationTStates, end - note.from, wanted)
+}
+
+function lastHalfWave({ steadyHz, frequencyHz }: Note, { clockHz }: BoardProfile): TState {
+  const hz = steadyHz ?? frequencyHz
+  return hz === null ? 0 : Math.round(clockHz / (2 * hz))
 }
 
 /** The same as for pitch for its duty, 0 to 1; null without any. */
@@ -80,7 +101,10 @@ export function dutyNear({ duty, steadyDuty }: SpeakerMeasure, wanted: number): 
 }
 
 function nearer(one: number | null, other: number | null, wanted: number): number | null {
-  if (one === null || other === null) return one
+  return one === null || other === null ? one : nearerOf(one, other, wanted)
+}
+
+function nearerOf(one: number, other: number, wanted: number): number {
   return Math.abs(other - wanted) < Math.abs(one - wanted) ? other : one
 }
 

@@ -31,7 +31,7 @@ const commonFields = {
   when: optional(when, 'Look at this moment of the run in place of its end.', null, 'its end'),
   credit: optional(
     choice(['whole', 'runs', 'parts']),
-    'How its marks are given when not all is right: none of them; by the share of runs that are right; by the share of parts (bytes, registers, signs, tones, keys) that are.',
+    'How its marks are given when not all is right: none of them; by the share of runs that are right; by the share of parts (bytes, registers, digits, signs, lamp patterns, tones, keys) that are.',
     'whole' as const,
   ),
   restsOn: optional(

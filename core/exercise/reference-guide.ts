@@ -58,8 +58,8 @@ cases and is right when all of them are. Checks belong to **groups**; the groups
 share them by weight.
 
 A check gives all its marks or none, or, with \`credit: runs\`, as many as the share of its runs that are right, or, with
-\`credit: parts\`, as the share of its bytes, registers, signs or keys that are; what was right before the program ran earns
-nothing. A group, or a check, that \`restsOn\` others counts as far as those have earned their own marks.
+\`credit: parts\`, as the share of its bytes, registers, digits, signs, lamp patterns, tones or keys that are; what was right before the
+program ran earns nothing. A tone, sign or pattern left out, or one too many, costs one and not all behind it. A group, or a check, that \`restsOn\` others counts as far as those have earned their own marks.
 
 ## How values are written
 

@@ -31,7 +31,8 @@ const wrongData: Detector = {
 /** Tones or signs that come from a table of the program and are wrong, while everything about their time is right. */
 function* wrongTable(scene: Scene, executed: ReadonlySet<number>): Generator<Sign> {
   const failed = scene.failedOf('tones-in-turn', 'signs-in-turn', 'digit-buffer', 'digits-seen')
-  const [first] = failed.filter(({ check }) => !('each' in check) && !('maxGap' in check))
+  const times = ['each', 'lengths', 'pauses', 'maxGap', 'starts']
+  const [first] = failed.filter(({ check }) => !times.some((field) => field in check))
   if (first === undefined) return
   const view = scene.main
   const readers = view.own.filter(({ reads }) =>

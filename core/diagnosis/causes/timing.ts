@@ -120,7 +120,9 @@ const timeConstant: Detector = {
     const isPitch = tables.length < 4
     const isLength = failed.filter(
       ({ check }) =>
-        'each' in check || 'duration' in check || check.kind === 'drift' || (isPitch && 'frequencies' in check),
+        check.kind === 'drift' ||
+        ['each', 'lengths', 'pauses', 'duration'].some((field) => field in check) ||
+        (isPitch && 'frequencies' in check),
     )
     const [first] = isLength
     // Pitch and order are right, so it is how long that is wrong.

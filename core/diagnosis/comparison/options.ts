@@ -126,6 +126,7 @@ class Marks {
       case 'tones-in-turn':
         this.#frequency = this.#part(fields['frequencyWithin'], null)
         if (fields['each'] !== null) this.#time = this.#length = this.#part(fields['eachWithin'], null)
+        if (fields['lengths'] !== null) this.#time = this.#length = this.#part(fields['lengthsWithin'], null)
         break
       case 'signs-in-turn':
         this.#takeDigits(fields['signs'] as readonly string[], fields['digit'])

@@ -33,7 +33,8 @@ export function lampIdeas(observed: Observed): readonly Idea[] {
       const each = evenTime(all.map(({ from, to }) => (to - from) / profile.clockHz))
       const time: Way = each === null ? {} : { each: timeText(each), eachWithin: '2 %' }
       const base: Way = {
-        ...{ kind: 'lamps', patterns: patterns.map(({ text }) => text) },
+        ...{ kind: 'lamps', ...(patterns.length > 1 ? { credit: 'parts' } : {}) },
+        ...{ patterns: patterns.map(({ text }) => text) },
         ...(isCut ? { rest: 'free' } : {}),
         ...(cases === null ? {} : { cases }),
       }

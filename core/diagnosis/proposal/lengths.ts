@@ -16,13 +16,24 @@ export function timeText(seconds: number): string {
 
 /** Whether a task names a time, in ms or seconds, that is within a twentieth of this one. */
 export function namesTime(brief: string, seconds: number): boolean {
+  return timesIn(brief).some((each) => Math.abs(each - seconds) <= 0.05 * seconds)
+}
+
+/** A time as a task would name it: the nearest one in it that is within 2 %; else a round one. */
+export function namedTime(brief: string, seconds: number): string {
+  const [nearest] = timesIn(brief).toSorted((a, b) => Math.abs(a - seconds) - Math.abs(b - seconds))
+  return timeText(nearest !== undefined && Math.abs(nearest - seconds) <= 0.02 * seconds ? nearest : seconds)
+}
+
+/** The times in a task, in seconds. */
+function timesIn(brief: string): readonly number[] {
   const times = [...brief.matchAll(/(\d+(?:\.\d+)?)\s*(ms|milliseconds?|s|seconds?)\b/g)].map(
     ([, amount, unit = '']) => Number(amount) * (unit.startsWith('m') ? 0.001 : 1),
   )
-  const words = [
+  return [
+    ...times,
     ...(/\bhalf a second\b/i.test(brief) ? [0.5] : []),
     ...(/\b(?:a|one|each|every) second\b/i.test(brief) ? [1] : []),
     ...(/\btwo seconds\b/i.test(brief) ? [2] : []),
   ]
-  return [...times, ...words].some((each) => Math.abs(each - seconds) <= 0.05 * seconds)
 }

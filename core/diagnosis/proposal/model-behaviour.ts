@@ -36,6 +36,7 @@ export interface ModelBehaviour {
   readonly isDarkAtEnd: boolean
   /** Over the time of the signs; null where nothing was seen. */
   readonly display: { readonly refreshHz: number | null; readonly ghost: number; readonly spread: number } | null
+  /** A single click is none. */
   readonly notes: readonly Note[]
   readonly endLevel: 0 | 1
   /** Values written to other ports, in turn, repetitions left out. */
@@ -84,7 +85,7 @@ export function behaviourOnCase(
     signs,
     isDarkAtEnd: isDisplayDark(events, profile, result.tStates),
     display: displayOf(recording, profile, signs),
-    notes: notesOf(edges, profile),
+    notes: notesOf(edges, profile).filter((note) => note.edges > 1),
     endLevel: edges.t.length === 0 || (edges.firstLevel + edges.t.length - 1) % 2 === 0 ? 0 : 1,
     ports: portsIn(recording, profile),
     interrupts: interruptsIn(recording),

@@ -36,7 +36,8 @@ function displayIdea(
   if (run.signs.length === 1 && only !== undefined) {
     const seconds = (only.to - only.from) / clockHz
     const time: Way = seconds >= readable && !isCut ? { for: timeText(seconds), forWithin: '5 %' } : {}
-    const base: Way = { kind: 'digits-seen', glyphs: only.text, ...on }
+    const shared: Way = only.text.trim().length > 1 ? { credit: 'parts' } : {}
+    const base: Way = { kind: 'digits-seen', ...shared, glyphs: only.text, ...on }
     return {
       ...{ id: `seen${suffix}`, group: 'function', weight: 2, title: `The digits show '${only.text.trim()}'` },
       reason: `That is what an eye sees of the model answer${seconds >= readable ? `, for ${timeText(seconds)}` : ''}.`,
@@ -52,7 +53,7 @@ function displayIdea(
   if (signs.length > 100) return null
   const each = evenTime(signs.map(({ from, to }) => (to - from) / clockHz))
   const rest: Way = isCut ? { rest: 'free' } : {}
-  const base: Way = { kind: 'signs-in-turn', signs: signs.map(({ text }) => text), ...rest, ...on }
+  const base: Way = { kind: 'signs-in-turn', credit: 'parts', signs: signs.map(({ text }) => text), ...rest, ...on }
   const inTime: Way = each === null ? {} : { each: timeText(each), eachWithin: '3 %' }
   return {
     ...{ id: `signs${suffix}`, group: 'function', weight: 3, title: `${signs.length} signs one after the other` },

@@ -1,6 +1,6 @@
-import type { Note } from '../../board/index.ts'
+import { silenceBetween, type Note } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
-import { evenTime, namesTime, timeText } from './lengths.ts'
+import { evenTime, namedTime, namesTime, timeText } from './lengths.ts'
 import type { ModelBehaviour } from './model-behaviour.ts'
 import type { Observed } from './observed.ts'
 import { perCase } from './per-case.ts'
@@ -42,90 +42,103 @@ export function soundIdeas(observed: Observed): readonly Idea[] {
   return [...tones, ...lengthIdeas(heard, observed), ...shape, ...quiet]
 }
 
-/** More tones than these are held to their beginnings alone. */
-const mostLengths = 8
 /** A silence that an ear hears as one, in seconds; and one before the first tone that a task would speak of. */
 const [pause, leadIn] = [0.01, 0.05]
 
-/** How long each tone lasts where they differ, and when each begins: the pauses between them. */
+/** How long each tone lasts where they differ, how long the silences between them, and when the first begins. */
 function lengthIdeas(heard: readonly ModelBehaviour[], observed: Observed): readonly Idea[] {
   const { clockHz } = observed.profile
   const keyOf = ({ notes }: ModelBehaviour): string =>
     JSON.stringify(notes.map(({ from, to }) => [timeText(from / clockHz), timeText(to / clockHz)]))
-  const most = Math.max(...heard.map(({ notes }) => notes.length))
-  if (most > 64) return []
-  const lengths = Array.from({ length: most > mostLengths ? 0 : most }, (_, i) =>
-    perCase(heard, keyOf, (run, cases, suffix) => lengthIdea(run, i, observed, cases, suffix)),
+  if (heard.some(({ notes }) => notes.length > 64)) return []
+  return [lengthsIdea, pausesIdea, startIdea].flatMap((ideaOf) =>
+    perCase(heard, keyOf, (run, cases, suffix) => ideaOf(run, observed, cases, suffix)),
   )
-  return [...lengths.flat(), ...perCase(heard, keyOf, (run, cases, suffix) => startsIdea(run, observed, cases, suffix))]
 }
 
-function lengthIdea(
-  { notes: heard, tStates }: ModelBehaviour,
-  i: number,
-  { profile: { clockHz }, isCut }: Observed,
+type TimeIdea = (
+  run: ModelBehaviour,
+  observed: Observed,
   cases: readonly string[] | null,
   suffix: string,
-): Idea | null {
-  const [before, note, after] = [heard[i - 1], heard[i], heard[i + 1]]
-  if (note === undefined || heard.length < 2 || (isCut && isStillSounding(note, tStates))) return null
-  // Tones of one length are held to it together; without a silence nobody can say where one ends.
-  if (evenTime([...heard.map((each) => lengthOf(each, clockHz)), 0]) !== null) return null
-  if ([note.gapTStates, after?.gapTStates ?? Infinity].some((gap, k) => (i > 0 || k > 0) && gap < pause * clockHz))
-    return null
-  const middle = (end: TState, start: TState): string => `${Math.round((end + start) / 2)} T`
-  const window: Way = {
-    ...(before === undefined ? {} : { from: middle(before.to, note.from) }),
-    ...(after === undefined ? {} : { to: middle(note.to, after.from) }),
-    ...(cases === null ? {} : { cases }),
-  }
-  const length = timeText(lengthOf(note, clockHz))
-  const base: Way = { kind: 'speaker', duration: `${note.durationTStates} T`, ...window }
+) => Idea | null
+
+const lengthsIdea: TimeIdea = (run, observed, cases, suffix) => {
+  const { clockHz } = observed.profile
+  const notes = wholeNotes(run, observed)
+  const seconds = notes.map((note) => lengthOf(note, clockHz))
+  // Tones of one length are held to it together.
+  if (notes.length < 2 || evenTime([...seconds, 0]) !== null) return null
+  const lengths = seconds.map((each) => namedTime(observed.brief, each))
+  const base: Way = { ...turnOf(notes, observed, cases), frequencyWithin: '10 %', lengths }
   return {
-    ...{ id: `length-${i + 1}${suffix}`, group: 'function', weight: 1, title: `Tone ${i + 1} lasts ${length}` },
-    reason: `Tone ${i + 1} of the model answer lasts ${length}.`,
+    ...{ id: `lengths${suffix}`, group: 'function', weight: 2, title: 'Each tone has its length' },
+    reason: `The tones of the model answer last ${someOf(lengths)}.`,
     ways: [
-      { ...base, durationWithin: '2 %' },
-      { ...base, durationWithin: '5 %' },
+      { ...base, lengthsWithin: '2 %' },
+      { ...base, lengthsWithin: '5 %' },
+      { ...base, lengths: seconds.map((each) => timeText(each)), lengthsWithin: '5 %' },
     ],
   }
 }
 
-function startsIdea(
-  { notes: heard, tStates }: ModelBehaviour,
-  { brief, profile: { clockHz }, isCut }: Observed,
-  cases: readonly string[] | null,
-  suffix: string,
-): Idea | null {
-  const last = heard.at(-1)
-  const notes = isCut && last !== undefined && isStillSounding(last, tStates) ? heard.slice(0, -1) : heard
-  const [first] = notes
-  if (first === undefined) return null
-  const pauses = notes.slice(1).filter(({ gapTStates }) => gapTStates >= pause * clockHz)
-  const wait = first.from / clockHz
-  if (pauses.length === 0 && wait < leadIn) return null
-  const silences = pauses.map(({ gapTStates }) => timeText(gapTStates / clockHz))
-  const told = [
-    ...(wait < leadIn ? [] : [`begins after ${timeText(wait)}`]),
-    ...(silences.length === 0 ? [] : [`pauses for ${[...new Set(silences)].slice(0, 4).join(', ')}`]),
-  ].join(' and ')
-  const distances = notes.map(({ from }, i) => from - (notes[i - 1]?.from ?? 0))
-  const within = Math.max(0.01 * clockHz, 0.02 * Math.max(...distances))
-  const base: Way = {
-    kind: 'tones-in-turn',
-    frequencies: notes.map(({ frequencyHz }) => namedHz(brief, frequencyHz ?? 0)),
-    starts: notes.map(({ from }) => timeText(from / clockHz)),
-    startsWithin: timeText(within / clockHz),
-    ...(isCut ? { rest: 'free' } : {}),
-    ...(cases === null ? {} : { cases }),
-  }
-  const isAsked = pauses.length > 0 || namesTime(brief, wait)
+const pausesIdea: TimeIdea = (run, observed, cases, suffix) => {
+  const { profile } = observed
+  const { clockHz } = profile
+  const notes = wholeNotes(run, observed)
+  const silences = notes.slice(1).map((note, i) => silenceBetween(notes[i] ?? note, note, profile) / clockHz)
+  const heard = silences.filter((each) => each >= pause)
+  if (heard.length === 0) return null
+  // What else is done between two tones takes some time too.
+  const within = 0.05 * Math.min(...heard) >= 0.002 ? '5 %' : timeText(Math.max(0.002, 0.05 * Math.max(...heard)))
+  const pauses = silences.map((each) => (each >= pause ? namedTime(observed.brief, each) : 'any'))
   return {
-    ...{ id: `starts${suffix}`, group: 'function', weight: 1 },
-    title: notes.length > 1 ? 'Each tone begins at its time' : `The tone begins after ${timeText(wait)}`,
-    reason: `The model answer ${told}.${isAsked ? '' : ` ${onlyIf('says when it begins')}`}`,
+    ...{ id: `pauses${suffix}`, group: 'function', weight: 1 },
+    title: heard.length > 1 ? 'Each silence has its length' : `${timeText(heard[0] ?? 0)} of silence`,
+    reason: `Between its tones the model answer is silent for ${someOf(heard.map((each) => timeText(each)))}.`,
+    ways: [{ ...turnOf(notes, observed, cases), frequencyWithin: '10 %', pauses, pausesWithin: within }],
+  }
+}
+
+const startIdea: TimeIdea = ({ notes: [first] }, observed, cases, suffix) => {
+  const { brief, profile } = observed
+  const wait = (first?.from ?? 0) / profile.clockHz
+  if (first === undefined || wait < leadIn) return null
+  const isAsked = namesTime(brief, wait)
+  const base: Way = {
+    ...turnOf([first], observed, cases),
+    ...{ starts: [timeText(wait)], startsWithin: timeText(Math.max(0.01, 0.02 * wait)), rest: 'free' },
+  }
+  return {
+    ...{ id: `starts${suffix}`, group: 'function', weight: 1, title: `The sound begins after ${timeText(wait)}` },
+    reason: `The model answer begins after ${timeText(wait)}.${isAsked ? '' : ` ${onlyIf('says when it begins')}`}`,
     isChosen: isAsked,
     ways: [base, { ...base, frequencyWithin: '2 %' }, { ...base, frequencyWithin: '3 %' }],
+  }
+}
+
+/** Different ones, the first four of them. */
+function someOf(times: readonly string[]): string {
+  const different = [...new Set(times)]
+  return different.length > 4
+    ? `${different.slice(0, 4).join(', ')} and so on`
+    : different.join(different.length > 2 ? ', ' : ' and ')
+}
+
+/** Without a last tone that may have gone on behind the end of the run. */
+function wholeNotes({ notes, tStates }: ModelBehaviour, { isCut }: Observed): readonly Note[] {
+  const last = notes.at(-1)
+  return isCut && last !== undefined && isStillSounding(last, tStates) ? notes.slice(0, -1) : notes
+}
+
+/** A check of these tones in turn; of several each one counts. */
+function turnOf(notes: readonly Note[], { brief, isCut }: Observed, cases: readonly string[] | null): Way {
+  return {
+    kind: 'tones-in-turn',
+    ...(notes.length > 1 ? { credit: 'parts' } : {}),
+    frequencies: notes.map(({ frequencyHz }) => namedHz(brief, frequencyHz ?? 0)),
+    ...(isCut ? { rest: 'free' } : {}),
+    ...(cases === null ? {} : { cases }),
   }
 }
 
@@ -195,25 +208,14 @@ function isStillSounding({ to, from, edges }: Note, end: TState): boolean {
   return end - to < (4 * (to - from)) / Math.max(1, edges - 1)
 }
 
-function tonesIdea(
-  { notes: heard, tStates }: ModelBehaviour,
-  { brief, profile: { clockHz }, isCut }: Observed,
-  cases: readonly string[] | null,
-  suffix: string,
-): Idea {
-  const on: Way = cases === null ? {} : { cases }
-  const last = heard.at(-1)
-  const notes = isCut && last !== undefined && isStillSounding(last, tStates) ? heard.slice(0, -1) : heard
+const tonesIdea: TimeIdea = (run, observed, cases, suffix) => {
+  const { clockHz } = observed.profile
+  const notes = wholeNotes(run, observed)
   const each = evenTime([...notes.map((note) => lengthOf(note, clockHz)), 0])
   const gap = Math.max(...notes.map(({ gapTStates }) => gapTStates))
   const time: Way = each === null ? {} : { each: timeText(each), eachWithin: '5 %' }
   const gaps: Way = withMargin(gap) <= 0.002 * clockHz ? { maxGap: '2 ms' } : { maxGap: `${withMargin(gap)} T` }
-  const base: Way = {
-    kind: 'tones-in-turn',
-    frequencies: notes.map(({ frequencyHz }) => namedHz(brief, frequencyHz ?? 0)),
-    ...(isCut ? { rest: 'free' } : {}),
-    ...on,
-  }
+  const base = turnOf(notes, observed, cases)
   return {
     ...{ id: `tones${suffix}`, group: 'function', weight: 3, title: `${notes.length} tones one after the other` },
     reason: `The model answer gives ${notes.length} tones.`,

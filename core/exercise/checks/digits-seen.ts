@@ -24,9 +24,18 @@ import {
   type ReadFields,
 } from '../schema/index.ts'
 import { amountText, figureText, milliseconds, timeText } from '../words.ts'
-import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
+import { checkKind, failed, orOfCase, outOfTolerance, passed, type Parts, type Verdict } from './check.ts'
 import { glyphMisfits } from './digit-buffer.ts'
 import { displayWriteBefore } from './display-moment.ts'
+import {
+  firstWrong,
+  longestStretch,
+  mostlySeen,
+  mostStanding,
+  onlySeen,
+  within,
+  type Stretch,
+} from './standing-glyphs.ts'
 
 const fields = {
   glyphs: required(
@@ -65,11 +74,6 @@ const fields = {
 
 type Wants = ReadFields<typeof fields>
 
-interface Stretch {
-  readonly from: TState
-  readonly to: TState
-}
-
 /** The part of the run that is looked at. */
 function windowOf(check: Wants, { profile, result }: CaseRun): Stretch {
   return {
@@ -78,74 +82,9 @@ function windowOf(check: Wants, { profile, result }: CaseRun): Stretch {
   }
 }
 
-function within(spans: readonly DigitSpan[], window: Stretch): readonly DigitSpan[] {
-  return spans.flatMap((span) => {
-    const cut = { ...span, from: Math.max(span.from, window.from), to: Math.min(span.to, window.to) }
-    return cut.to > cut.from ? [cut] : []
-  })
-}
-
 /** What each digit must show: its segments. */
 function wantedSegments(check: Wants): readonly number[] {
   return Array.from(check.glyphs, (glyph) => segmentsOf(glyph) ?? 0)
-}
-
-/** The longest stretch in which every digit shows what it must, steadily; null where there is none. */
-function longestStretch(spans: readonly DigitSpan[], wanted: readonly number[]): Stretch | null {
-  const isRight = (span: DigitSpan): boolean =>
-    span.segments === wanted[span.digit] &&
-    (span.state === 'steady' || span.state === 'dark' || span.state === 'ghosted')
-  let together: readonly Stretch[] | null = null
-  for (const digit of wanted.keys()) {
-    const own = joined(spans.filter((span) => span.digit === digit && isRight(span)))
-    together = together === null ? own : overlaps(together, own)
-  }
-  return (together ?? []).reduce<Stretch | null>(
-    (best, each) => (best === null || each.to - each.from > best.to - best.from ? each : best),
-    null,
-  )
-}
-
-function joined(spans: readonly Stretch[]): readonly Stretch[] {
-  const result: { from: TState; to: TState }[] = []
-  for (const { from, to } of spans) {
-    const last = result.at(-1)
-    if (last?.to === from) last.to = to
-    else result.push({ from, to })
-  }
-  return result
-}
-
-function overlaps(a: readonly Stretch[], b: readonly Stretch[]): readonly Stretch[] {
-  return a.flatMap((one) =>
-    b.flatMap((other) => {
-      const both = { from: Math.max(one.from, other.from), to: Math.min(one.to, other.to) }
-      return both.to > both.from ? [both] : []
-    }),
-  )
-}
-
-/** What each digit showed longest, left to right. */
-function mostlySeen(spans: readonly DigitSpan[], digits: number): string {
-  return Array.from({ length: digits }, (_, digit) => {
-    const times = new Map<string, number>()
-    for (const span of spans) {
-      if (span.digit !== digit || span.state === 'dark') continue
-      times.set(span.glyph, (times.get(span.glyph) ?? 0) + span.to - span.from)
-    }
-    return [...times].reduce((best, each) => (each[1] > best[1] ? each : best), [' ', 0] as [string, number])[0]
-  }).join('')
-}
-
-/** The first span in which a digit shows something that it must not; null where none does. */
-function firstWrong(spans: readonly DigitSpan[], wanted: readonly number[]): DigitSpan | null {
-  const wrong = spans.filter(
-    (span) => span.digit < wanted.length && span.segments !== 0 && span.segments !== wanted[span.digit],
-  )
-  return wrong.reduce<DigitSpan | null>(
-    (first, span) => (first === null || span.from < first.from ? span : first),
-    null,
-  )
 }
 
 function describe(check: Wants, { clockHz }: BoardProfile): string {
@@ -170,33 +109,51 @@ export const digitsSeen = checkKind({
   fields,
   needsEnd: false,
   isOfMoment: true,
+  part: 'digit',
   cost: 1,
   misfits: (check, profile) => glyphMisfits(check.glyphs, profile),
   describe,
-  evaluate(check, run) {
+  evaluate(check, run): Verdict {
     const wanted = wantedSegments(check)
-    const aim = describe(check, run.profile)
     const spans = within(run.digits(), windowOf(check, run))
-    const seen = `'${mostlySeen(spans, wanted.length)}'`
-    if (check.state === 'any') return seenAtAll(check, run, spans, wanted, seen, aim)
-
-    const stretch = longestStretch(spans, wanted)
-    if (stretch === null) {
-      const wrong = firstWrong(spans, wanted)
-      const restless = spans.find((span) => span.segments !== 0 && span.state !== 'steady')
-      const said =
-        restless !== undefined && wrong === null ? `${seen} (digit ${restless.digit + 1} ${restless.state})` : seen
-      const at = wrong ?? restless
-      return failed(
-        `seen: ${said}`,
-        aim,
-        `The digits showed ${said}; wanted '${check.glyphs}' standing steadily.`,
-        at === undefined ? endOf(run) : displayWriteBefore(run, at.from),
-      )
-    }
-    return standing(check, run, stretch, aim)
+    const verdict = verdictOn(check, run, spans, wanted)
+    return { ...verdict, parts: () => partsOf(check, spans, wanted, verdict.outcome === 'passed') }
   },
 })
+
+function verdictOn(check: Wants, run: CaseRun, spans: readonly DigitSpan[], wanted: readonly number[]): Verdict {
+  const aim = describe(check, run.profile)
+  const seen = `'${mostlySeen(spans, wanted.length)}'`
+  if (check.state === 'any') return seenAtAll(check, run, spans, wanted, seen, aim)
+  const stretch = longestStretch(spans, wanted)
+  if (stretch !== null) return standing(check, run, stretch, aim)
+  const wrong = firstWrong(spans, wanted)
+  const restless = spans.find((span) => span.segments !== 0 && span.state !== 'steady')
+  const said =
+    restless !== undefined && wrong === null ? `${seen} (digit ${restless.digit + 1} ${restless.state})` : seen
+  const at = wrong ?? restless
+  return failed(
+    `seen: ${said}`,
+    aim,
+    `The digits showed ${said}; wanted '${check.glyphs}' standing steadily.`,
+    at === undefined ? endOf(run) : displayWriteBefore(run, at.from),
+  )
+}
+
+/**
+ * Each digit that shows what it must is a part, those of a display that has to stand all at the same time. How they stand
+ * is one more, where the check asks for it: how long, how often swept, how bright, and dark at the end.
+ */
+function partsOf(check: Wants, spans: readonly DigitSpan[], wanted: readonly number[], isPassed: boolean): Parts {
+  const asked = [check.for, check.minRefresh, check.maxSpread, check.maxGhost, check.darkAtEnd ? true : null]
+  const figures = asked.some((each) => each !== null) ? 1 : 0
+  const right = check.state === 'any' ? onlySeen(spans, wanted) : mostStanding(spans, wanted)
+  return {
+    right: right + (isPassed ? figures : 0),
+    of: wanted.length + figures,
+    before: wanted.filter((segments) => segments === 0).length,
+  }
+}
 
 function seenAtAll(
   check: Wants,

@@ -17,7 +17,8 @@ import {
   type ReadFields,
 } from '../schema/index.ts'
 import { timeText } from '../words.ts'
-import { checkKind, failed, orOfCase, outOfTolerance, passed, type Verdict } from './check.ts'
+import { checkKind, failed, orOfCase, outOfTolerance, passed, type Parts, type Verdict } from './check.ts'
+import { longestInOrder } from './in-order.ts'
 
 const pattern = scalar(
   "lamps from left to right, '*' lit and '.' dark ('*..*....')",
@@ -116,6 +117,22 @@ function runsOf(patterns: readonly string[]): readonly { readonly pattern: strin
   return runs
 }
 
+const isDark = (pattern: string | undefined): boolean => pattern?.includes('*') === false
+
+/** What was shown, without all dark before the first pattern and behind the last. */
+function shownInTurn(patterns: readonly string[], all: readonly Standing[]): readonly Standing[] {
+  const first = !isDark(patterns[0]) && all[0]?.value === 0 ? 1 : 0
+  const last = !isDark(patterns.at(-1)) && all.at(-1)?.value === 0 ? all.length - 1 : all.length
+  return all.slice(first, Math.max(first, last))
+}
+
+/** Whether it stands as long as it should, `times` patterns over. */
+function isInTime({ each, eachWithin }: Wants, { from, to }: Standing, times: number, clockHz: number): boolean {
+  if (each === null) return true
+  const wanted = tStatesOf(each, clockHz) * times
+  return Math.abs(to - from - wanted) <= distanceOf(eachWithin, wanted, clockHz)
+}
+
 function inTurn(
   check: Wants,
   run: CaseRun,
@@ -126,10 +143,7 @@ function inTurn(
   if (check.patterns === null) return null
   const { clockHz } = run.profile
   const runs = runsOf(check.patterns)
-  const isDark = (pattern: string | undefined): boolean => pattern?.includes('*') === false
-  const first = !isDark(runs[0]?.pattern) && all[0]?.value === 0 ? 1 : 0
-  const last = !isDark(runs.at(-1)?.pattern) && all.at(-1)?.value === 0 ? all.length - 1 : all.length
-  const seen = all.slice(first, Math.max(first, last))
+  const seen = shownInTurn(check.patterns, all)
   for (const [i, { pattern: aim, times }] of runs.entries()) {
     const found = seen[i]
     const at = found?.at ?? seen.at(-1)?.at ?? endOf(run)
@@ -142,10 +156,9 @@ function inTurn(
       return failed(measured, wanted, `Pattern ${i + 1} of ${runs.length} was ${text}; wanted ${aim}.`, at)
     }
     if (check.each === null || (i === runs.length - 1 && check.lastFree)) continue
-    const each = tStatesOf(check.each, clockHz) * times
+    if (isInTime(check, found, times, clockHz)) continue
     const stood = found.to - found.from
-    if (Math.abs(stood - each) <= distanceOf(check.eachWithin, each, clockHz)) continue
-    const words = `${timeText(each, clockHz)} ${toleranceText(check.eachWithin)}`
+    const words = `${timeText(tStatesOf(check.each, clockHz) * times, clockHz)} ${toleranceText(check.eachWithin)}`
     const message = `Pattern ${i + 1} of ${runs.length} (${aim}) stood for ${timeText(stood, clockHz)}; wanted ${words}.`
     const gone = seen[i + 1]?.at ?? at
     return outOfTolerance(measured, wanted, toleranceText(check.eachWithin), message, gone)
@@ -156,6 +169,35 @@ function inTurn(
   return failed(measured, wanted, `After the last pattern came ${text}; wanted none.`, extra.at ?? endOf(run))
 }
 
+/**
+ * Of the patterns shown those that are wanted, in their order: one left out, or one too many, costs one. What the lamps
+ * show at the end is one more; where nothing else is asked, each lamp is a part.
+ */
+function partsOf(check: Wants, run: CaseRun, all: readonly Standing[]): Parts {
+  const { patterns, atEnd, rest, lastFree } = check
+  const end = patternText(all.at(-1)?.value ?? 0, run.profile)
+  if (patterns === null) {
+    const lamps = [...(atEnd ?? '')]
+    const right = lamps.filter((lamp, i) => lamp === end[i]).length
+    return { right, of: lamps.length, before: lamps.filter((lamp) => lamp === '.').length, what: 'lamp' }
+  }
+  const runs = runsOf(patterns)
+  const seen = shownInTurn(patterns, all)
+  const isRight = (i: number, j: number): boolean => {
+    const [aim, found] = [runs[i], seen[j]]
+    if (aim === undefined || found === undefined || patternText(found.value, run.profile) !== aim.pattern) return false
+    return (i === runs.length - 1 && lastFree) || isInTime(check, found, aim.times, run.profile.clockHz)
+  }
+  const inTurn = longestInOrder(runs.length, seen.length, isRight)
+  const isEndRight = atEnd !== null && atEnd === end && (inTurn > 0 || !isDark(atEnd))
+  return {
+    right: inTurn + (isEndRight ? 1 : 0),
+    of: (rest === 'none' ? Math.max(runs.length, seen.length) : runs.length) + (atEnd === null ? 0 : 1),
+    // Lamps that nothing has written to yet are dark.
+    before: isDark(runs[0]?.pattern) ? 1 : 0,
+  }
+}
+
 export const lamps = checkKind({
   name: 'lamps',
   category: 'what the lamps show',
@@ -163,21 +205,25 @@ export const lamps = checkKind({
   example: ["patterns: ['*.......', '.*......', '..*.....']", 'each: 250 ms'],
   fields,
   needsEnd: false,
+  part: 'pattern',
   cost: 1,
   misfits,
   describe,
-  evaluate(check, run) {
+  evaluate(check, run): Verdict {
     const wanted = describe(check, run.profile)
     const all = shown(run, tStatesOf(check.shortest, run.profile.clockHz))
+    const parts = (): Parts => partsOf(check, run, all)
     const texts = all.map(({ value }) => patternText(value, run.profile))
     const measured = texts.length > 17 ? `${texts.slice(0, 16).join(' ')} … (${texts.length})` : texts.join(' ')
     const wrong = inTurn(check, run, all, measured, wanted)
-    if (wrong !== null) return wrong
+    if (wrong !== null) return { ...wrong, parts }
     const end = texts.at(-1) ?? ''
     if (check.atEnd !== null && check.atEnd !== end) {
       const at = all.at(-1)?.at ?? endOf(run)
-      return failed(measured, wanted, `At the end the lamps show ${end}; wanted ${check.atEnd}.`, at)
+      const message = `At the end the lamps show ${end}; wanted ${check.atEnd}.`
+      return { ...failed(measured, wanted, message, at), parts }
     }
-    return passed(measured, wanted, check.each === null ? null : toleranceText(check.eachWithin), endOf(run))
+    const allowed = check.each === null ? null : toleranceText(check.eachWithin)
+    return { ...passed(measured, wanted, allowed, endOf(run)), parts }
   },
 })

@@ -1,4 +1,4 @@
-import { notesOf, pitchNear, silenceBetween } from '../../../board/index.ts'
+import { notesOf, pitchNear, silenceBetween, silenceNear } from '../../../board/index.ts'
 import type { TState } from '../../../cpu/index.ts'
 import { edgeTimes, port, theEnd, theTime, timeOf, type Answer, type Asked, type Question } from './asked.ts'
 
@@ -24,7 +24,7 @@ export function soundQuestions(asked: Asked): ReturnType<Answer> {
 const edgesOfTone = 32
 
 /**
- * A tone of the wrong pitch: where the time of its waves went. A silence that is too long: where its time went. Of a tone
+ * A tone of the wrong pitch: where the time of its waves went. A silence that is too long or too short: where its time went. Of a tone
  * that is too long or comes too late what moved the cone.
  */
 export function toneQuestions(asked: Asked): ReturnType<Answer> {
@@ -48,6 +48,11 @@ export function toneQuestions(asked: Asked): ReturnType<Answer> {
       return [moved, timeBetween(last - edgesOfTone, last), ...theEnd(asked)]
   }
 }
+interface Amount {
+  readonly amount: number
+  readonly unit: string
+}
+
 /** Two whole waves. */
 const edgesOfWaves = 4
 
@@ -59,11 +64,19 @@ function wrongAtStart({ fields, profile, recording }: Asked, t: TState): 'pitch'
   const which = notes.findIndex((note) => note.from === t)
   const note = notes[which]
   const wanted = (fields['frequencies'] as readonly number[])[which]
-  const { amount, unit } = fields['frequencyWithin'] as { readonly amount: number; readonly unit: string }
+  const { amount, unit } = fields['frequencyWithin'] as Amount
   if (note === undefined || wanted === undefined) return null
   const most = unit === '%' ? (wanted * amount) / 100 : amount
   if (Math.abs(pitchNear(note, wanted) - wanted) > most) return 'pitch'
-  const silence = timeOf(fields['maxGap'], profile.clockHz)
   const before = notes[which - 1]
-  return silence !== null && before !== undefined && silenceBetween(before, note, profile) > silence ? 'silence' : null
+  if (before === undefined) return null
+  const pause = (fields['pauses'] as readonly unknown[] | null)?.[which - 1] ?? 'any'
+  if (pause !== 'any') {
+    const silence = timeOf(pause, profile.clockHz) ?? 0
+    const { amount: part, unit: of } = fields['pausesWithin'] as Amount
+    const within = of === '%' ? (silence * part) / 100 : (timeOf(fields['pausesWithin'], profile.clockHz) ?? 0)
+    return Math.abs(silenceNear(before, note, silence, profile) - silence) > within ? 'silence' : null
+  }
+  const longest = timeOf(fields['maxGap'], profile.clockHz)
+  return longest !== null && silenceBetween(before, note, profile) > longest ? 'silence' : null
 }

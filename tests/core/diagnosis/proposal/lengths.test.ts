@@ -22,14 +22,14 @@ const tones = (first: number, pause: number, second: number): string =>
 
 describe('two tones with a pause', () => {
   const told = draft('440 Hz for 300 ms, 200 ms of silence, 880 Hz for 500 ms.', tones(132, 200, 440))
-  test('each tone has its length, and the pause shows in when the second begins', () => {
+  test('each tone has its length, and so has the silence between them', () => {
     expect(told.problems).toEqual([])
     expect(chosen(told)).toMatchObject({
       tones: { kind: 'tones-in-turn', frequencies: [440, 880] },
-      'length-1': { kind: 'speaker', durationWithin: '2 %' },
-      'length-2': { kind: 'speaker', durationWithin: '2 %' },
-      starts: { kind: 'tones-in-turn', starts: ['0 ms', '500 ms'] },
+      lengths: { kind: 'tones-in-turn', lengths: ['300 ms', '500 ms'], lengthsWithin: '2 %', credit: 'parts' },
+      pauses: { kind: 'tones-in-turn', pauses: ['200 ms'], pausesWithin: '5 %' },
     })
+    expect(chosen(told)).not.toHaveProperty('starts')
   })
   test('a length that is wrong by a tenth costs marks, a program that begins 5 ms later none', () => {
     for (const wrong of [tones(145, 200, 440), tones(132, 230, 440), tones(132, 200, 484)])
@@ -40,6 +40,16 @@ describe('two tones with a pause', () => {
     const { exercise } = told
     expect(exercise === null ? 0 : probe(exercise, benchEight, { most: 80 })?.score).toBeGreaterThanOrEqual(95)
   })
+})
+
+test('tones of different lengths that are joined are held to them too', () => {
+  // Half waves of 2,840 T and of 1,421 T, 264 and 528 of them: 300 ms each; 352 of the second are 200 ms.
+  const joined = (rounds: number): string =>
+    ` LD DE,109\n LD HL,132\n CALL BUZZ\n LD DE,55\n LD HL,${rounds}\n CALL BUZZ\n HALT`
+  const told = draft('A low tone for 300 ms, then a high one for 200 ms.', joined(175))
+  expect(chosen(told)).toMatchObject({ lengths: { lengths: ['300 ms', '200 ms'] } })
+  expect(chosen(told)).not.toHaveProperty('pauses')
+  expect(score(told, joined(160))).toBeLessThan(100)
 })
 
 test('a silence before the only tone is checked where the task names it', () => {

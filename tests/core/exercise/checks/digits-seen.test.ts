@@ -20,6 +20,35 @@ describe('digits-seen', () => {
       "The digits showed 'TRAC'; wanted 'TRAP' standing steadily.",
     )
   })
+  describe('the share of digits that are right', () => {
+    const share = (fields: object, run: object) => tryCheck('digits-seen', fields, run).parts?.()
+    test('three of four glyphs, steadily and at some time', () => {
+      const wrong = swept(50, 2500, 0, trac.with(3, 0x73))
+      expect(share({ glyphs: 'TRAC' }, swept(50))).toEqual({ right: 4, of: 4, before: 0 })
+      expect(share({ glyphs: 'TRAC' }, wrong)).toMatchObject({ right: 3, of: 4 })
+      expect(share({ glyphs: 'TRAC', state: 'any' }, wrong)).toMatchObject({ right: 3, of: 4 })
+      expect(share({ glyphs: 'TRAC' }, {})).toMatchObject({ right: 0, of: 4 })
+    })
+    test('digits that are right one after the other do not stand together', () => {
+      const one = sweeps([0x78, 0x73, 0x77], 50)
+      const other = sweeps([0x73, 0x50, 0x77], 50)
+      const events = [...one.events, ...other.events.map((event) => ({ ...event, t: event.t + one.end }))]
+      const both = { events, tStates: one.end + other.end }
+      expect(share({ glyphs: 'TRA' }, both)).toMatchObject({ right: 2, of: 3 })
+      expect(share({ glyphs: 'TRA', state: 'any' }, both)).toMatchObject({ right: 1, of: 3 })
+    })
+    test('a digit that flickers is not right', () => {
+      expect(share({ glyphs: 'TRAC' }, swept(40, 1000, 41_751 - 3000))).toMatchObject({ right: 0, of: 4 })
+    })
+    test('how they stand is one more where it is asked', () => {
+      const timed = { glyphs: 'T', for: '1000000 T', forWithin: '10000 T' }
+      expect(share(timed, swept(400, 2500, 0, [0x78]))).toMatchObject({ right: 2, of: 2 })
+      expect(share(timed, swept(300, 2500, 0, [0x78]))).toMatchObject({ right: 1, of: 2 })
+    })
+    test('a dark digit that has to be dark is nobody’s work', () => {
+      expect(share({ glyphs: 'TR C' }, {})).toMatchObject({ right: 1, of: 4, before: 1 })
+    })
+  })
   test('a blank wants a dark digit', () => {
     expect(outcome('digits-seen', { glyphs: 'TR C' }, swept(50, 2500, 0, [0x78, 0x50, 0, 0x39]))).toBe('passed')
     expect(outcome('digits-seen', { glyphs: 'TR C' }, swept(50))).toBe('failed')

@@ -93,6 +93,33 @@ describe('lamps', () => {
     )
     expect(outcome('lamps', { atEnd: '........' }, {})).toBe('passed')
   })
+  describe('the share of patterns that are right', () => {
+    const running = { patterns: ['*.......', '.*......', '..*.....', '...*....'], each: '10000 T', eachWithin: '1 %' }
+    const values = [0x80, 0x40, 0x20, 0x10]
+    const share = (fields: object, ...shown: readonly number[]) =>
+      tryCheck('lamps', fields, lit(...shown.map((value, i): [number, number] => [value, 10_000 * i]))).parts?.()
+    test('one wrong, one left out and one too many each cost one', () => {
+      expect(share(running, ...values)).toEqual({ right: 4, of: 4, before: 0 })
+      expect(share(running, ...values.with(1, 0x41))).toMatchObject({ right: 3, of: 4 })
+      expect(share(running, ...values.toSpliced(1, 1))).toMatchObject({ right: 3, of: 4 })
+      expect(share(running, ...values.toSpliced(1, 0, 0xff))).toMatchObject({ right: 4, of: 5 })
+      expect(share(running)).toMatchObject({ right: 0, of: 4 })
+    })
+    test('a pattern that stands for another time is not right', () => {
+      const verdict = tryCheck('lamps', running, lit([0x80, 0], [0x40, 12_000], [0x20, 22_000], [0x10, 32_000]))
+      expect(verdict.parts?.()).toMatchObject({ right: 3, of: 4 })
+    })
+    test('dark before anything is written is nobody’s work', () => {
+      const lead = { patterns: ['........', '*.......', '........'] }
+      expect(share(lead)).toMatchObject({ right: 1, of: 3, before: 1 })
+      expect(share(lead, 0, 0x80, 0)).toMatchObject({ right: 3, of: 3, before: 1 })
+    })
+    test('what stands at the end is one more, and alone each lamp is a part', () => {
+      expect(share({ ...running, atEnd: '...*....' }, ...values)).toMatchObject({ right: 5, of: 5 })
+      expect(share({ ...running, atEnd: '*......*' }, ...values)).toMatchObject({ right: 4, of: 5 })
+      expect(share({ atEnd: '**......' }, 0x80)).toEqual({ right: 7, of: 8, before: 6, what: 'lamp' })
+    })
+  })
 })
 
 describe('interrupts', () => {
