@@ -1,6 +1,6 @@
 /**
  * Every model and second answer with measuring checks, on every case, with the timer in 64 phases and with delays of 1 to
- * 255 rounds before the program and each tone: each must pass every measuring check.
+ * 255 rounds before the program, each tone and one sweep after another: each must pass every measuring check.
  * `tsx tests/benchmarks/shifts.ts [--step N] [EXERCISE…]`. --step takes every Nth of them; prints what is lost, then a count.
  */
 import { parseArgs } from 'node:util'
@@ -16,7 +16,10 @@ const shifts: readonly Shift[] = [...phases, ...delays].filter((_, k) => k % ste
 let [tried, lost] = [0, 0]
 for (const subject of subjects()) {
   if (positionals.length > 0 && !positionals.includes(subject.folder)) continue
-  const own = subject.request.given.isTimerOn ? shifts : shifts.filter(({ phase }) => phase === 0)
+  const own = (subject.request.given.isTimerOn ? shifts : shifts.filter(({ phase }) => phase === 0)).map((shift, k) =>
+    // 97 has no divisor in common with a sweep's place in a sign, so all places get their turn.
+    subject.sweeps.length === 0 ? shift : { ...shift, sweep: (k * 97) % subject.sweeps.length },
+  )
   const before = process.cpuUsage()
   const found = own.flatMap((shift) => lostBy(subject, shift))
   const { user, system } = process.cpuUsage(before)

@@ -29,6 +29,7 @@ import { glyphMisfits } from './digit-buffer.ts'
 import { displayWriteBefore } from './display-moment.ts'
 import {
   firstWrong,
+  longestShowing,
   longestStretch,
   mostlySeen,
   mostStanding,
@@ -111,7 +112,14 @@ export const digitsSeen = checkKind({
   isOfMoment: true,
   part: 'digit',
   cost: 1,
-  misfits: (check, profile) => glyphMisfits(check.glyphs, profile),
+  misfits: (check, profile) => [
+    ...glyphMisfits(check.glyphs, profile),
+    ...(check.state === 'any' && check.for !== null
+      ? [
+          'found `for` beside `state: any`, allowed with `state: steady`: glyphs that need not stand together have no one time',
+        ]
+      : []),
+  ],
   describe,
   evaluate(check, run): Verdict {
     const wanted = wantedSegments(check)
@@ -174,7 +182,13 @@ function seenAtAll(
     const message = `Digit ${digit} ${found}; wanted '${glyph}'.`
     return failed(`seen: ${seen}`, aim, message, wrong === null ? endOf(run) : displayWriteBefore(run, wrong.from))
   }
-  return darkness(check, run, `seen: ${seen}`, aim) ?? passed(`seen: ${seen}`, aim, null, endOf(run))
+  const showing = longestShowing(spans, wanted)
+  const figures = showing === null ? null : figuresOf(check, run, showing)
+  const measured = [`seen: ${seen}`, ...figureWords(check, figures)].join(', ')
+  const off = figures === null || showing === null ? null : figureOff(check, figures)
+  if (off !== null && showing !== null)
+    return outOfTolerance(measured, aim, null, off, displayWriteBefore(run, showing.to))
+  return darkness(check, run, measured, aim) ?? passed(measured, aim, null, endOf(run))
 }
 
 /** The verdict when the display should have gone dark and did not. */
@@ -218,17 +232,21 @@ function standing(check: Wants, run: CaseRun, stretch: Stretch, aim: string): Ve
   const { clockHz } = run.profile
   const time = stretch.to - stretch.from
   const figures = figuresOf(check, run, stretch)
-  const words = [
-    `'${check.glyphs}' for ${milliseconds(time, clockHz)}`,
-    check.minRefresh === null || figures === null ? '' : `${figureText(figures.hz)} sweeps a second`,
-    check.maxSpread === null || figures === null ? '' : `brightness within ${figureText(figures.spread)} %`,
-    check.maxGhost === null || figures === null ? '' : `ghosts ${figureText(figures.ghost, 2)} %`,
-  ]
-  const measured = words.filter((each) => each !== '').join(', ')
+  const measured = [`'${check.glyphs}' for ${milliseconds(time, clockHz)}`, ...figureWords(check, figures)].join(', ')
   const allowed = check.for === null ? null : toleranceText(check.forWithin)
   const off = wrongTime(check, time, clockHz, allowed) ?? (figures === null ? null : figureOff(check, figures))
   if (off !== null) return outOfTolerance(measured, aim, allowed, off, displayWriteBefore(run, stretch.to))
   return darkness(check, run, measured, aim) ?? passed(measured, aim, allowed, endOf(run))
+}
+
+/** The figures that are asked for, in words. */
+function figureWords(check: Wants, figures: Figures | null): readonly string[] {
+  if (figures === null) return []
+  return [
+    check.minRefresh === null ? '' : `${figureText(figures.hz)} sweeps a second`,
+    check.maxSpread === null ? '' : `brightness within ${figureText(figures.spread)} %`,
+    check.maxGhost === null ? '' : `ghosts ${figureText(figures.ghost, 2)} %`,
+  ].filter((each) => each !== '')
 }
 
 /** What is wrong with the time that the glyphs stood, as a sentence. */

@@ -19,13 +19,15 @@ export function within(spans: readonly DigitSpan[], window: Stretch): readonly D
 export function longestStretch(spans: readonly DigitSpan[], wanted: readonly number[]): Stretch | null {
   let together: readonly Stretch[] | null = null
   for (const digit of wanted.keys()) {
-    const own = joined(spans.filter((span) => span.digit === digit && isStanding(span, wanted)))
+    const own = union(spans.filter((span) => span.digit === digit && isStanding(span, wanted)))
     together = together === null ? own : overlaps(together, own)
   }
-  return (together ?? []).reduce<Stretch | null>(
-    (best, each) => (best === null || each.to - each.from > best.to - best.from ? each : best),
-    null,
-  )
+  return longest(together ?? [])
+}
+
+/** The longest stretch in which some digit is lit with what it must show; null where there is none. */
+export function longestShowing(spans: readonly DigitSpan[], wanted: readonly number[]): Stretch | null {
+  return longest(union(spans.filter(({ digit, segments }) => segments !== 0 && segments === wanted[digit])))
 }
 
 /** Whether a digit shows what it must, without flicker. */
@@ -57,11 +59,19 @@ export function onlySeen(spans: readonly DigitSpan[], wanted: readonly number[])
   }).length
 }
 
-function joined(spans: readonly Stretch[]): readonly Stretch[] {
+function longest(stretches: readonly Stretch[]): Stretch | null {
+  return stretches.reduce<Stretch | null>(
+    (best, each) => (best === null || each.to - each.from > best.to - best.from ? each : best),
+    null,
+  )
+}
+
+/** The stretches that any of the given ones covers, in order. */
+function union(spans: readonly Stretch[]): readonly Stretch[] {
   const result: { from: TState; to: TState }[] = []
-  for (const { from, to } of spans) {
+  for (const { from, to } of spans.toSorted((a, b) => a.from - b.from)) {
     const last = result.at(-1)
-    if (last?.to === from) last.to = to
+    if (last !== undefined && from <= last.to) last.to = Math.max(last.to, to)
     else result.push({ from, to })
   }
   return result

@@ -9,14 +9,15 @@ console.log(`phases and delays drawn with SEED=${seed}`)
 const longest = 30_000_000
 const all = subjects()
 
-test('right answers keep their measuring checks in any phase of the timer and with a delay before each tone', () => {
+test('right answers keep their measuring checks in any phase of the timer and with a delay before tones and a sweep', () => {
   const random = new Random(seed)
   const short = all.filter(({ tStates }) => tStates <= longest)
   expect(short.length).toBeGreaterThanOrEqual(40)
   const lost = short.flatMap((subject) => {
     // Nothing shifts a run that has neither a timer nor a tone.
     const phase = subject.request.given.isTimerOn ? random.under(25_000) : 0
-    return lostBy(subject, { phase, rounds: random.under(256) })
+    const sweep = subject.sweeps.length === 0 ? undefined : random.under(subject.sweeps.length)
+    return lostBy(subject, { phase, rounds: random.under(256), ...(sweep === undefined ? {} : { sweep }) })
   })
   expect(lost).toEqual([])
 })

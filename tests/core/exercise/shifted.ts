@@ -1,5 +1,5 @@
-import { readProgram, type Program } from '../../../core/assembler/index.ts'
-import { benchEight, digitTimeline, notesOf } from '../../../core/board/index.ts'
+import { readProgram, type Program, type ProgramSource } from '../../../core/assembler/index.ts'
+import { benchEight, digitTimeline, eventCode, notesOf, type EventLog } from '../../../core/board/index.ts'
 import {
   caseInstances,
   exerciseFor,
@@ -38,6 +38,8 @@ export interface Subject {
   readonly request: RunRequest
   /** T-states at which its tones begin. */
   readonly tones: readonly number[]
+  /** T-states at which its sweeps over the digits begin. */
+  readonly sweeps: readonly number[]
   readonly tStates: number
   readonly model: RunResult | null
 }
@@ -48,20 +50,49 @@ export function subjects(seed = 0): readonly Subject[] {
     const exercise = exerciseFor(exerciseOf(folder), seed)
     if (!exercise.checks.some(({ kind }) => measuring.includes(kind))) return []
     const answers = Object.keys(filesOf(folder)).filter((name) => /^(model|other)\./.test(name))
-    const answer = modelProgram(exercise, benchEight)
-    return answers.flatMap((file) => {
-      const program = readProgram(programOf(folder, file, seed), readOptionsFor(exercise, benchEight))
-      return caseInstances(exercise).flatMap((instance): Subject[] => {
-        const caseId = instance.id
-        if (checksOf(exercise, instance.of.id).length === 0) return []
-        const request = runRequestFor(exercise, benchEight, program, caseId, seed)
-        const base = run(request)
-        const tones = notesOf(base.events, benchEight).flatMap(({ edges, from }) => (edges > 1 ? [from] : []))
-        const model = answer === null ? null : run(runRequestFor(exercise, benchEight, answer, caseId, seed))
-        return [{ folder, file, caseId, exercise, program, request, tones, tStates: base.tStates, model }]
-      })
-    })
+    return answers.flatMap((file) =>
+      subjectsOf(folder, exercise, { name: file, source: programOf(folder, file, seed) }, seed),
+    )
   })
+}
+
+/** An answer on every case of an exercise that has a measuring check. */
+export function subjectsOf(
+  folder: string,
+  exercise: Exercise,
+  { name, source }: { readonly name: string; readonly source: ProgramSource },
+  seed = 0,
+): readonly Subject[] {
+  const program = readProgram(source, readOptionsFor(exercise, benchEight))
+  const answer = modelProgram(exercise, benchEight)
+  return caseInstances(exercise).flatMap((instance): Subject[] => {
+    const caseId = instance.id
+    if (checksOf(exercise, instance.of.id).length === 0) return []
+    const request = runRequestFor(exercise, benchEight, program, caseId, seed)
+    const base = run(request)
+    const tones = tonesBegin(base.events)
+    const sweeps = sweepsBegin(base.events)
+    const model = answer === null ? null : run(runRequestFor(exercise, benchEight, answer, caseId, seed))
+    return [{ folder, file: name, caseId, exercise, program, request, tones, sweeps, tStates: base.tStates, model }]
+  })
+}
+
+function tonesBegin(events: EventLog): readonly number[] {
+  return notesOf(events, benchEight).flatMap(({ edges, from }) => (edges > 1 ? [from] : []))
+}
+
+/** T-states at which a digit is selected that stands no further right than the one before it. */
+function sweepsBegin(events: EventLog): readonly number[] {
+  const begins: number[] = []
+  let before = Infinity
+  for (let i = 0; i < events.length; i++) {
+    if (events.codeAt(i) !== eventCode.portWrite || events.whereAt(i) !== benchEight.display.selectPort) continue
+    const digit = benchEight.display.digitBits.findIndex((bit) => ((events.valueAt(i) >> bit) & 1) === 1)
+    if (digit < 0) continue
+    if (digit <= before) begins.push(events.timeAt(i))
+    before = digit
+  }
+  return begins
 }
 
 function checksOf(exercise: Exercise, caseId: string) {
@@ -70,10 +101,14 @@ function checksOf(exercise: Exercise, caseId: string) {
   )
 }
 
-/** How a run is moved: the timer's phase in T-states, and rounds of `LD B,n / DJNZ $` before the program and each tone. */
+/**
+ * How a run is moved: the timer's phase in T-states, and rounds of `LD B,n / DJNZ $` before the program, before each tone
+ * and before one sweep, the nth of all.
+ */
 export interface Shift {
   readonly phase: number
   readonly rounds: number
+  readonly sweep?: number
 }
 
 /** T-states of `LD B,n` and `DJNZ $`; 0 rounds are no delay here. */
@@ -84,28 +119,32 @@ const beforeEdge = 40
 
 /**
  * The run of a subject with the timer in another phase, the program held up before its first instruction and before the
- * instructions that begin a tone, as by a delay in its text, but at no cost in bytes.
+ * instructions that begin a tone or the sweep, as by a delay in its text, but at no cost in bytes.
  */
-function shiftedResult({ request, tones }: Subject, { phase, rounds }: Shift): readonly [RunRequest, RunResult] {
+function shiftedResult(subject: Subject, { phase, rounds, sweep }: Shift): readonly [RunRequest, RunResult] {
+  const { request } = subject
   const delay = delayOf(rounds)
   const moved = { ...request, given: { ...request.given, timerPhase: phase } }
   if (delay === 0) return [moved, heldUp(moved, delay, [])]
+  const one = (sweeps: readonly number[]) => (sweep === undefined ? [] : sweeps.slice(sweep, sweep + 1))
+  const inOrder = (tones: readonly number[], sweeps: readonly number[]) =>
+    [...new Set([...tones, ...one(sweeps)])].toSorted((a, b) => a - b)
+  const known = inOrder(subject.tones, subject.sweeps)
   if (!request.given.isTimerOn)
     return [
       moved,
       heldUp(
         moved,
         delay,
-        tones.map((t, k) => t + (k + 1) * delay),
+        known.map((t, k) => t + (k + 1) * delay),
       ),
     ]
-  // A program that waits for its ticks does not come later by what it was held up: each tone is looked for anew.
+  // A program that waits for its ticks does not come later by what it was held up: each is looked for anew.
   const found: number[] = []
   for (;;) {
     const result = heldUp(moved, delay, found)
-    const begins = notesOf(result.events, benchEight).flatMap(({ edges, from }) => (edges > 1 ? [from] : []))
-    const next = begins[found.length]
-    if (next === undefined || found.length === tones.length) return [moved, result]
+    const next = inOrder(tonesBegin(result.events), sweepsBegin(result.events))[found.length]
+    if (next === undefined || found.length === known.length) return [moved, result]
     found.push(next)
   }
 }

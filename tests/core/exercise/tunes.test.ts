@@ -1,17 +1,10 @@
 import { describe, expect, test } from 'vitest'
-import { readProgram } from '../../../core/assembler/index.ts'
-import { benchEight, notesOf } from '../../../core/board/index.ts'
-import {
-  parseExercise,
-  readOptionsFor,
-  runRequestFor,
-  studentView,
-  type Exercise,
-} from '../../../core/exercise/index.ts'
+import { benchEight } from '../../../core/board/index.ts'
+import { parseExercise, studentView, type Exercise } from '../../../core/exercise/index.ts'
 import { grade } from '../../../core/grading/index.ts'
-import { Random, run } from '../../../core/run/index.ts'
+import { Random } from '../../../core/run/index.ts'
 import { seed } from '../run/programs.ts'
-import { lostBy, type Subject } from './shifted.ts'
+import { lostBy, subjectsOf, type Subject } from './shifted.ts'
 
 console.log(`phases and delays drawn with SEED=${seed}`)
 
@@ -61,14 +54,9 @@ function report(exercise: Exercise, text: string) {
 }
 
 function subject(exercise: Exercise, text: string): Subject {
-  const program = readProgram({ format: 'assembly', text }, readOptionsFor(exercise, benchEight))
-  const request = runRequestFor(exercise, benchEight, program, 'one')
-  const base = run(request)
-  const tones = notesOf(base.events, benchEight).flatMap(({ edges, from }) => (edges > 1 ? [from] : []))
-  return {
-    ...{ folder: exercise.id, file: 'made', caseId: 'one', exercise, program, request, tones },
-    ...{ tStates: base.tStates, model: null },
-  }
+  const [made] = subjectsOf(exercise.id, exercise, { name: 'made', source: { format: 'assembly', text } })
+  if (made === undefined) throw new Error('nothing is measured')
+  return made
 }
 
 const departure = tuneOf({

@@ -20,6 +20,16 @@ describe('digits-seen', () => {
       "The digits showed 'TRAC'; wanted 'TRAP' standing steadily.",
     )
   })
+  test('counts sweeps and compares brightness where the digits need not stand together, too', () => {
+    // Four digits of 2,500 T: 250 sweeps a second; with a pause of 30,000 T 62.5.
+    const at = (fields: object, run: object) => outcome('digits-seen', { glyphs: 'TRAC', state: 'any', ...fields }, run)
+    expect(at({ minRefresh: 249 }, swept(50))).toBe('passed')
+    expect(at({ minRefresh: 251 }, swept(50))).toBe('out-of-tolerance')
+    expect(at({ minRefresh: 62 }, swept(20, 2500, 30_000))).toBe('passed')
+    expect(at({ minRefresh: 63 }, swept(20, 2500, 30_000))).toBe('out-of-tolerance')
+    expect(at({ maxSpread: 10 }, swept(50, [2500, 2500, 2500, 1250]))).toBe('out-of-tolerance')
+    expect(at({ maxSpread: 60 }, swept(50, [2500, 2500, 2500, 1250]))).toBe('passed')
+  })
   describe('the share of digits that are right', () => {
     const share = (fields: object, run: object) => tryCheck('digits-seen', fields, run).parts?.()
     test('three of four glyphs, steadily and at some time', () => {
