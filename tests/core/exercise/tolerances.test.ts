@@ -1,5 +1,4 @@
 import { describe, expect, test } from 'vitest'
-import { benchEight } from '../../../core/board/index.ts'
 import { parseExercise } from '../../../core/exercise/index.ts'
 import { Random } from '../../../core/run/index.ts'
 import { seed } from '../run/programs.ts'
