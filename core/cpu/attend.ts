@@ -33,8 +33,9 @@ export function attend(m: Uint8Array, w: Uint16Array, v: Int32Array, pc: number,
   const isMarked = ((m[layout.attributes + pc] ?? 0) & attribute.stopAt) !== 0
   if (isMarked && (modes & mode.passStops) === 0) {
     const passes = long(layout.passes)
-    if (passes === 0 || pc !== long(layout.passAt)) return reason.stopAt
-    v[layout.passes >> 2] = passes - 1
+    if (passes === 0 || pc !== long(layout.passAt)) {
+      if (!isSpared(m, w, pc)) return reason.stopAt
+    } else v[layout.passes >> 2] = passes - 1
   }
   if (modes === 0) {
     if (!mayInterrupt) v[layout.attendFrom >> 2] = limit
@@ -50,6 +51,35 @@ export function attend(m: Uint8Array, w: Uint16Array, v: Int32Array, pc: number,
   }
   if ((modes & mode.trace) !== 0) traceStep(m, w, v, pc, t, counts, 0)
   return reason.none
+}
+
+/** Whether an instruction marked `onlyForUndefined` reads nothing undefined. */
+function isSpared(m: Uint8Array, w: Uint16Array, pc: number): boolean {
+  if (((m[layout.attributes + pc] ?? 0) & attribute.onlyForUndefined) === 0) return false
+  const opcode = m[pc] ?? 0
+  const next = m[pc + 1] ?? 0
+  const isStack = isStackRead(opcode, next)
+  const offset = isIndexPrefix(opcode) && !isStack ? ((m[pc + 2] ?? 0) << 24) >> 24 : 0
+  const from = ((w[readPointerAt(opcode, next) >> 1] ?? 0) + offset) & 0xffff
+  const second = isStack ? (from + 1) & 0xffff : from
+  const bits = (m[layout.attributes + from] ?? 0) | (m[layout.attributes + second] ?? 0)
+  return (bits & attribute.undefined) === 0
+}
+
+const isIndexPrefix = (opcode: number): boolean => (opcode & 0xdf) === 0xdd
+
+/** RET, RET cc, POP, EX (SP); RETN and RETI; POP and EX of IX and IY. Asked only of instructions that read memory by a register. */
+function isStackRead(opcode: number, next: number): boolean {
+  if (isIndexPrefix(opcode)) return (next & 0xfd) === 0xe1
+  if (opcode === 0xed) return (next & 0xc7) === 0x45
+  return (opcode & 0xc0) === 0xc0 && opcode !== 0xcb
+}
+
+/** Where the register lies by which an instruction reads memory. */
+function readPointerAt(opcode: number, next: number): number {
+  if (isStackRead(opcode, next)) return registerAt.SP
+  if (isIndexPrefix(opcode)) return opcode === 0xdd ? registerAt.IX : registerAt.IY
+  return opcode === 0x0a ? registerAt.BC : opcode === 0x1a ? registerAt.DE : registerAt.HL
 }
 
 /** Begins the next record of the trace ring. `kind` as in `traceRecord`. */
@@ -87,7 +117,7 @@ export function markedStore(m: Uint8Array, v: Int32Array, address: number, value
     m[at + 3] = isReadOnly ? (m[address] ?? 0) : value
     m[record + traceRecord.writes] = count + 1
   }
-  if ((bits & attribute.unwritten) !== 0) m[layout.attributes + address] = bits & ~attribute.unwritten
+  m[layout.attributes + address] = bits & ~(attribute.unwritten | attribute.undefined)
   if (isReadOnly) return
   m[address] = value
   m[layout.dirty + (address >> 8)] = 1

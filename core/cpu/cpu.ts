@@ -72,6 +72,10 @@ export const attribute = {
   stopAt: 4,
   /** Taken off by the first write to the byte. */
   unwritten: 8,
+  /** The byte holds what nothing has set; taken off by the first write to it too. */
+  undefined: 0x10,
+  /** With `stopAt`: `run` stops only where the instruction would read a byte marked `undefined`; see `stopsForUndefined`. */
+  onlyForUndefined: 0x20,
 } as const
 
 /**

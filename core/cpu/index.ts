@@ -20,4 +20,4 @@ export { instructionUse, type InstructionUse, type UsedRegister } from './instru
 export { dataFlow, interruptFlow, type BusAccess, type DataFlow, type Sources } from './data-flow.ts'
 export { registerParts } from './register-parts.ts'
 export type { Before } from './state-before.ts'
-export { memoryReads, type AddressRegister, type MemoryReadAddress } from './memory-reads.ts'
+export { memoryReads, stopsForUndefined, type AddressRegister, type MemoryReadAddress } from './memory-reads.ts'

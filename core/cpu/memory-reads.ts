@@ -42,6 +42,17 @@ export function memoryReads(byteAt: (offset: number) => Byte): readonly MemoryRe
   })
 }
 
+/**
+ * Whether `attribute.onlyForUndefined` serves for an instruction: it reads by one register, which its first two bytes tell.
+ * Not by an address in its own bytes, nor behind a prefix without effect.
+ */
+export function stopsForUndefined(byteAt: (offset: number) => Byte): boolean {
+  const isIndexed = (byteAt(0) & 0xdf) === 0xdd
+  return memoryReads(byteAt).every(({ register }) =>
+    isIndexed ? register === 'ix' || register === 'iy' || (byteAt(1) & 0xfd) === 0xe1 : register !== null,
+  )
+}
+
 /** A register's value before the instruction, an operand and a number added up; null for whatever is no address. */
 type Sum = Omit<ReadRule, 'isConditional'> | null
 

@@ -15,9 +15,19 @@ export interface CaseInstance {
   readonly boundary: Boundary | null
 }
 
+const known = new WeakMap<readonly ExerciseCase[], readonly CaseInstance[]>()
+
 /** Every run of an exercise, in the order of its cases. */
-export function caseInstances(exercise: Pick<Exercise, 'cases'>): readonly CaseInstance[] {
-  return exercise.cases.flatMap((each) => {
+export function caseInstances({ cases }: Pick<Exercise, 'cases'>): readonly CaseInstance[] {
+  const before = known.get(cases)
+  if (before !== undefined) return before
+  const made = instancesOf(cases)
+  known.set(cases, made)
+  return made
+}
+
+function instancesOf(cases: readonly ExerciseCase[]): readonly CaseInstance[] {
+  return cases.flatMap((each) => {
     const title = each.title ?? each.id
     const common = { isVisible: each.visible, of: each }
     const limits = (each.boundaries ? boundariesOf(each.draws) : []).map((boundary, i) => ({

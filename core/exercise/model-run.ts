@@ -9,7 +9,10 @@ import type { StartNumber } from './start-values.ts'
 const mostKept = 128
 const kept = new WeakMap<Exercise, { readonly profile: BoardProfile; readonly results: Map<string, RunResult> }>()
 
-/** The model answer's run of a case; null where there is none. What is kept changes no report: a run is a pure function. */
+/**
+ * The model answer's run of a case, followed (`undefinedUse`); null where there is none. What is kept changes no report: a
+ * run is a pure function.
+ */
 export function modelRun(
   exercise: Exercise,
   profile: BoardProfile,
@@ -27,7 +30,7 @@ export function modelRun(
   const key = `${caseId} ${seed} ${start ?? ''}`
   const before = shelf.results.get(key)
   if (before !== undefined) return before
-  const result = run(runRequestFor(exercise, profile, answer, caseId, seed, start))
+  const result = run(runRequestFor(exercise, profile, answer, caseId, seed, start), { isFollowingUndefined: true })
   const [oldest] = shelf.results.keys()
   if (shelf.results.size >= mostKept && oldest !== undefined) shelf.results.delete(oldest)
   shelf.results.set(key, result)

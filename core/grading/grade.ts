@@ -28,6 +28,8 @@ export interface GradeOptions {
   readonly seed?: number
   /** An answer of staff: it may name the exercise's constants, as the model answer may. */
   readonly isStaffAnswer?: boolean
+  /** Whether a check that passes must pass whatever nothing has set; true unless given. */
+  readonly isLuckJudged?: boolean
   /** Called after each run. Nothing it does changes the report. */
   readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => void
 }
@@ -70,7 +72,7 @@ function gradeRead(
   profile: BoardProfile,
   options: GradeOptions,
 ): Report {
-  const seed = options.seed ?? 0
+  const { seed = 0, isLuckJudged = true } = options
   const exercise = exerciseFor(of, seed)
   const head = headOfReport(of, program, seed)
   const problems = [...program.problems, ...refused]
@@ -82,7 +84,8 @@ function gradeRead(
   const tallies = new Map(exercise.checks.map((check) => [check.id, new Tally(check)]))
   const cases: CaseResult[] = []
   for (const [i, instance] of instances.entries()) {
-    const run = gradedRun(exercise, profile, program, instance, seed)
+    const setting = { exercise, profile, program, instance, seed }
+    const run = gradedRun(setting, isLuckJudged)
     cases.push(caseResult(instance, run))
     const here = new Map<string, Decided>()
     for (const check of exercise.checks) {
@@ -90,8 +93,8 @@ function gradeRead(
       if (found !== null) here.set(check.id, found)
     }
     const passed = exercise.checks.filter(({ id }) => here.get(id)?.outcome === 'passed')
-    const lucky = luckyChecks({ exercise, profile, program, instance, seed }, run, passed)
-    for (const [id, found] of here) take(id, lucky.get(id) ?? found, decided, tallies.get(id))
+    const lucky = isLuckJudged ? luckyChecks(setting, run, passed) : null
+    for (const [id, found] of here) take(id, lucky?.get(id) ?? found, decided, tallies.get(id))
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
   return graded(head, exercise, problems, cases, decided, tallies)

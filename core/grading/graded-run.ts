@@ -22,22 +22,6 @@ import {
   type RunResult,
 } from '../run/index.ts'
 
-/**
- * Runs a program on one case. What only some checks ask for is made when asked, once. With the start that the case is
- * graded with first, what nothing had set is followed; with another one given it is not.
- */
-export function gradedRun(
-  exercise: Exercise,
-  profile: BoardProfile,
-  program: Program,
-  instance: CaseInstance,
-  seed: number,
-  start?: StartNumber,
-): CaseRun {
-  const request = runRequestFor(exercise, profile, program, instance.id, seed, start)
-  return caseRun({ exercise, profile, program, instance, seed }, request, start === undefined)
-}
-
 /** What a run is made of, beside its request. */
 export interface CaseSetting {
   readonly exercise: Exercise
@@ -45,6 +29,15 @@ export interface CaseSetting {
   readonly program: Program
   readonly instance: CaseInstance
   readonly seed: number
+}
+
+/**
+ * Runs a program on one case, with the start that the case is graded with first. What only some checks ask for is made when
+ * asked, once.
+ */
+export function gradedRun(setting: CaseSetting, isFollowingUndefined: boolean): CaseRun {
+  const { exercise, profile, program, instance, seed } = setting
+  return caseRun(setting, runRequestFor(exercise, profile, program, instance.id, seed), isFollowingUndefined)
 }
 
 /** The run of a request, which is one of a case or nearly so. */

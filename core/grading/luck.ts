@@ -42,6 +42,7 @@ export function luckyChecks(
       (use.isDecisive && kindNamed(check.kind)?.needsRun === true) ||
       prepareCheck(setting.exercise, check, setting.instance.of.id)?.mayBeChance(run) === true,
   )
+  if (suspects.length === 0) return lucky
   const { exercise, profile, program, instance, seed } = setting
   const instances = caseInstances(exercise)
   const place = instances.findIndex(({ id }) => id === instance.id)

@@ -82,16 +82,22 @@ function runToEnd(
     const stop = machine.advance(limit, true)
     if (stop === 'halted') return { kind: 'halted' }
     if (stop === 'requested') return endOnRequest(marks, cpu.registers().sp)
+    const isChances = stop === 'stop-at' && chance?.isAt(cpu.instructionAddress) === true
     if (stop === 'stop-at' && !proof.isAt(cpu.instructionAddress)) {
-      if (chance?.isAt(cpu.instructionAddress) !== true) return marks.reasonHere()
-      if (chance.look()?.isRequested === true) return endOnRequest(marks, cpu.registers().sp)
-      giveWay(chance, proof)
-      continue
+      if (!isChances) return marks.reasonHere()
+    } else {
+      if (cpu.tStates >= request.budget) return null
+      if (proof.look(stop) && !proof.hasOutput && request.isLoopRunOut !== true) return null
+      shareMarks(chance, proof)
+    }
+    if (isChances) {
+      const { steps } = cpu
+      const isRequested = chance.look()?.isRequested === true
+      if (cpu.steps !== steps) proof.hasPassed()
+      if (isRequested) return endOnRequest(marks, cpu.registers().sp)
+      shareMarks(chance, proof)
     }
     const t = cpu.tStates
-    if (t >= request.budget) return null
-    if (proof.look(stop) && !proof.hasOutput && request.isLoopRunOut !== true) return null
-    giveWay(chance, proof)
     if (t >= nextCheckpoint) {
       checkpoints?.take()
       nextCheckpoint = cpu.tStates + (checkpoints?.every ?? Infinity)
@@ -108,9 +114,12 @@ function endOnRequest(marks: StopMarks, sp: Addr): RunEnd | null {
   return marks.isStackFault ? { kind: 'stack-fault', sp } : null
 }
 
-/** One mark on a byte cannot serve two: the proof skips rounds that the other would have to see. */
-function giveWay(chance: UndefinedValues | null, proof: LoopProof): void {
-  if (chance === null || proof.address === null) return
-  if (chance.isWatching(proof.address)) chance.giveUp(proof.address)
+/** One mark on a byte serves two: neither passes over a round that the other has to see, nor takes off its mark. */
+function shareMarks(chance: UndefinedValues | null, proof: LoopProof): void {
+  if (chance === null) return
+  const { address } = proof
+  chance.shareMark(address)
+  if (address === null) return
   proof.renewMark()
+  if (chance.isAt(address)) proof.stopEveryRound()
 }

@@ -19,6 +19,8 @@ interface Trap {
   seen: Seen | null
   /** How often the instruction has been reached when the run stops there next. */
   rounds: number
+  /** Someone else has to see every time that it is reached. */
+  isEveryRoundSeen: boolean
 }
 
 interface Seen {
@@ -68,6 +70,24 @@ export class LoopProof {
     if (this.#trap !== null) this.#mark(this.#trap.at, true)
   }
 
+  /** From now on the machine is to be stopped there each time, not only when the state is worth comparing. */
+  stopEveryRound(): void {
+    const trap = this.#trap
+    if (trap === null || trap.isEveryRoundSeen) return
+    trap.isEveryRoundSeen = true
+    const { cpu } = this.#machine
+    const ahead = cpu.passesLeft
+    // Standing there it still has the one pass that takes it on.
+    const own = cpu.instructionAddress === trap.at && ahead > 0 ? 1 : 0
+    trap.rounds -= ahead - own
+    cpu.passAt(trap.at, own)
+  }
+
+  /** The machine has been taken over the instruction by other means than the pass that `look` gave it. */
+  hasPassed(): void {
+    if (this.#trap?.isEveryRoundSeen === true) this.#machine.cpu.passAt(this.#trap.at, 0)
+  }
+
   /** Whether the machine was stopped at `pc` by this. */
   isAt(pc: Addr): boolean {
     return this.#trap?.at === pc
@@ -93,7 +113,7 @@ export class LoopProof {
       trap.seen ??= this.#see()
       if (trap.rounds >= mostRounds || t >= trap.until) this.#release()
       else {
-        const next = nextRound(trap.rounds)
+        const next = trap.isEveryRoundSeen ? trap.rounds + 1 : nextRound(trap.rounds)
         cpu.passAt(trap.at, next - trap.rounds)
         trap.rounds = next
       }
@@ -114,7 +134,7 @@ export class LoopProof {
       return null
     }
     this.#mark(at, true)
-    return { at, until: t + Math.min(t, longestLook), seen: null, rounds: 1 }
+    return { at, until: t + Math.min(t, longestLook), seen: null, rounds: 1, isEveryRoundSeen: false }
   }
 
   #lastPortAccess(): Addr | null {

@@ -8,6 +8,8 @@ export interface MarkPatterns {
   readonly plain: Uint8Array
   /** The same, and execution stops everywhere but in ROM. */
   readonly closed: Uint8Array
+  /** The same, and every write is watched. */
+  readonly closedAndWatched: Uint8Array
 }
 
 const known = new WeakMap<BoardProfile, MarkPatterns>()
@@ -20,7 +22,8 @@ export function markPatterns(profile: BoardProfile): MarkPatterns {
     plain.fill(attribute.readOnly | attribute.watchWrite, from, to + 1)
   const closed = plain.map((bits) => bits | attribute.stopAt)
   for (const { kind, from, to } of profile.memory) if (kind === 'rom') closed.set(plain.subarray(from, to + 1), from)
-  const patterns = { plain, closed }
+  const closedAndWatched = closed.map((bits) => bits | attribute.watchWrite)
+  const patterns = { plain, closed, closedAndWatched }
   known.set(profile, patterns)
   return patterns
 }

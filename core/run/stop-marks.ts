@@ -23,7 +23,8 @@ export class StopMarks {
     this.#breakpoints = new Set(request.breakpoints)
     this.#back = request.ends === 'return' ? returnAddress(request.profile) : null
     const { attributes } = machine.cpu
-    attributes.set(markPatterns(request.profile).closed)
+    const { closed, closedAndWatched } = markPatterns(request.profile)
+    attributes.set(request.isWatchingWrites === true ? closedAndWatched : closed)
     const open = (from: Addr, to: Addr) => {
       for (let at = from; at <= to; at++) attributes[at] = (attributes[at] ?? 0) & ~attribute.stopAt
     }
@@ -31,8 +32,6 @@ export class StopMarks {
     for (const { from, to } of request.mayExecute ?? []) open(from, to)
     for (const at of this.#breakpoints) attributes[at] = (attributes[at] ?? 0) | attribute.stopAt
     if (this.#back !== null) attributes[this.#back] = (attributes[this.#back] ?? 0) | attribute.stopAt
-    if (request.isWatchingWrites === true)
-      for (let at = 0; at < 0x10000; at++) attributes[at] = (attributes[at] ?? 0) | attribute.watchWrite
     const { cpu, board } = machine
     board.onWrite = (address: Addr, value: Byte, t: TState, pc: Addr) => {
       if (request.isWatchingWrites === true) board.logWrite(address, value, t, pc)

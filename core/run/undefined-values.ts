@@ -2,11 +2,13 @@ import {
   attribute,
   memoryReads,
   registerParts,
+  stopsForUndefined,
   type Addr,
   type Byte,
   type MemoryReadAddress,
   type Registers,
 } from '../cpu/index.ts'
+import type { BoardProfile } from '../board/index.ts'
 import { bitsOfParts, flowPlanAt, forEachPart, type FlowPlan } from './flow-plan.ts'
 import type { Machine } from './machine.ts'
 import type { RunRequest } from './request.ts'
@@ -28,23 +30,26 @@ const vital = bitsOfParts('SP', 'IFF', 'I')
  */
 export class UndefinedValues {
   readonly #machine: Machine
-  readonly #ends: Uint8Array
+  readonly #attributes: Uint8Array
   readonly #plans = new Map<Addr, FlowPlan>()
   readonly #readRules = new Map<Addr, readonly MemoryReadAddress[]>()
-  readonly #own = new Uint8Array(0x10000)
+  /** 1 for each byte that is marked by this and nobody else. */
+  readonly #own: Uint8Array
   /** By part of the registers: where its value came from. */
   readonly #labels = new Uint8Array(registerParts.length)
   readonly #secondFlags = new Uint8Array(8)
   readonly #undefinedAtStart: number
   readonly #setAt = new Float64Array(registerParts.length)
   #parts = 0
-  readonly #memory = new Uint8Array(0x10000)
-  /** `#memory` at the start, kept once it is about to change. */
-  #ramAtStart: Uint8Array | null = null
+  readonly #ram: readonly AttributeStretch[]
+  /** Attributes of RAM at the start. */
+  readonly #ramAtStart: readonly Uint8Array[]
+  /** Where the value of an undefined byte came from; those that are not here were so from the start. */
+  readonly #byteLabels = new Map<Addr, number>()
   /** Labels of the eight flags in a byte that PUSH AF left. */
   readonly #pushedFlags = new Map<Addr, Uint8Array>()
-  readonly #rewritten = new Set<Addr>()
   readonly #stored = new Set<Addr>()
+  #sharedAt: Addr | null = null
   #isStackTrusted: boolean
   #pushed = 0
   #stops = 0
@@ -54,7 +59,9 @@ export class UndefinedValues {
   constructor(machine: Machine, request: RunRequest) {
     this.#machine = machine
     const { attributes } = machine.cpu
-    this.#ends = attributes.slice()
+    this.#attributes = attributes
+    this.#own = spareMarks.get(machine) ?? new Uint8Array(0x10000)
+    spareMarks.set(machine, this.#own)
     const chance = request.given.undefined ?? { registers: [], isMemory: false, start: 0 }
     this.#undefinedAtStart = bitsOfParts(...chance.registers)
     this.#parts = this.#undefinedAtStart
@@ -64,31 +71,33 @@ export class UndefinedValues {
     })
     if ((this.#parts & (1 << secondF)) !== 0)
       for (let bit = 0; bit < 8; bit++) this.#secondFlags[bit] = secondFlag + bit
-    if (chance.isMemory) this.#markMemory(request)
-    for (const { kind, from, to } of request.profile.memory) {
-      for (let at = from; at <= to; at++) {
-        if (kind === 'ram') attributes[at] = (attributes[at] ?? 0) | attribute.unwritten
-        if (((this.#ends[at] ?? 0) & attribute.stopAt) === 0) this.#mark(at)
-      }
-    }
+    markStart(attributes, this.#own, request.profile, chance.isMemory)
+    if (chance.isMemory) this.#markDefined(request)
+    this.#ram = request.profile.memory.filter(({ kind }) => kind === 'ram')
+    this.#ramAtStart = this.#ram.map(({ from, to }) => attributes.slice(from, to + 1))
     const { sp } = machine.registers()
     const above = (sp + (request.ends === 'return' ? 2 : 0)) & 0xffff
-    this.#isStackTrusted = this.#memory[above] === 0
+    this.#isStackTrusted = !this.#isByteUndefined(above)
   }
 
   /** Whether the machine was stopped at `address` by this, and not by anything else. */
   isAt(address: Addr): boolean {
-    return this.#own[address] !== 0 && ((this.#ends[address] ?? 0) & attribute.stopAt) === 0
+    return this.#own[address] !== 0
   }
 
   /** Whether a run ends by itself at an address. */
   endsAt(address: Addr): boolean {
-    return ((this.#ends[address] ?? 0) & attribute.stopAt) !== 0
+    return this.#own[address] === 0 && ((this.#attributes[address] ?? 0) & attribute.stopAt) !== 0
   }
 
-  /** Whether it would stop the machine at an address. */
-  isWatching(address: Addr): boolean {
-    return this.#own[address] !== 0
+  /** Where the proof of an endless loop has a mark of its own: both want to be stopped there. */
+  shareMark(address: Addr | null): void {
+    const before = this.#sharedAt
+    if (before === address) return
+    this.#sharedAt = address
+    // The other has taken its mark off.
+    if (before !== null && this.#own[before] !== 0) this.#mark(before)
+    if (address !== null && this.#own[address] !== 0) this.#mark(address)
   }
 
   /** Stops following: what has been seen is all there is, and everything may hang on chance. The mark at `keep` stays. */
@@ -128,8 +137,10 @@ export class UndefinedValues {
     this.#set(plan.flow.writes & this.#parts)
     const isSettled =
       plan.readsAt === 'fixed' || (plan.readsAt === 'stack' && this.#isStackTrusted && this.#pushed === 0)
-    if (!isSettled) return this.#step(at)
+    if (!isSettled && !this.#isLeftToEngine(at)) return this.#step(at)
     this.#unmark(at)
+    // The engine sees to it that it is stopped where it would read something undefined.
+    if (!isSettled) this.#mark(at, attribute.onlyForUndefined)
     return null
   }
 
@@ -151,21 +162,20 @@ export class UndefinedValues {
 
   /** What became of the values, at the end of the run. */
   use(): UndefinedUse {
-    const { attributes } = this.#machine.cpu
-    const unwritten = attributes.slice()
-    const isOverCode = [...this.#plans].some(([at, { length }]) => {
-      for (let i = 0; i < length; i++) {
-        const address = (at + i) & 0xffff
-        const isRam = ((this.#ends[address] ?? 0) & attribute.readOnly) === 0
-        if (isRam && ((unwritten[address] ?? 0) & attribute.unwritten) === 0) return true
+    const atEnd = this.#ram.map(({ from, to }) => this.#attributes.slice(from, to + 1))
+    const bitsIn =
+      (kept: readonly Uint8Array[]) =>
+      (address: Addr): number => {
+        const i = this.#ram.findIndex(({ from, to }) => address >= from && address <= to)
+        return i < 0 ? attribute.unwritten : (kept[i]?.[address - (this.#ram[i]?.from ?? 0)] ?? 0)
       }
+    const [bitsAtStart, bitsAtEnd] = [bitsIn(this.#ramAtStart), bitsIn(atEnd)]
+    const isOverCode = [...this.#plans].some(([at, { length }]) => {
+      for (let i = 0; i < length; i++) if (this.#isMade((at + i) & 0xffff)) return true
       return false
     })
     const labels = this.#labels
     const secondFlags = this.#secondFlags
-    const memory = this.#memory
-    const ramAtStart = this.#ramAtStart ?? memory
-    const isUnwritten = (address: Addr): boolean => ((unwritten[address] ?? 0) & attribute.unwritten) !== 0
     const isSecondKept = secondFlags.every((label, bit) => label === secondFlag + bit)
     return {
       isDecisive: this.#isDecisive || isOverCode,
@@ -173,9 +183,9 @@ export class UndefinedValues {
       isKept: (part) =>
         (this.#undefinedAtStart & (1 << part)) === 0 || (part === secondF ? isSecondKept : labels[part] === 1 + part),
       setAt: (part) => this.#setAt[part] ?? 0,
-      isByteUndefined: (address) => memory[address] !== 0 && isUnwritten(address),
-      wasByteUndefined: (address) => ramAtStart[address] !== 0,
-      isWritten: (address) => !isUnwritten(address) || this.#rewritten.has(address),
+      isByteUndefined: (address) => (bitsAtEnd(address) & attribute.undefined) !== 0,
+      wasByteUndefined: (address) => (bitsAtStart(address) & attribute.undefined) !== 0,
+      isWritten: (address) => (bitsAtEnd(address) & attribute.unwritten) === 0,
       wasStored: (address) => this.#stored.has(address),
     }
   }
@@ -191,10 +201,17 @@ export class UndefinedValues {
     return rules.map(({ register, offset }) => ((register === null ? 0 : registers[register]) + offset) & 0xffff)
   }
 
-  #markMemory({ profile, image, given, ...request }: RunRequest): void {
-    for (const { kind, from, to } of profile.memory) if (kind === 'ram') this.#memory.fill(ram, from, to + 1)
-    const defined = (at: Addr, length: number): void => {
-      for (let i = 0; i < length; i++) this.#memory[(at + i) & 0xffff] = 0
+  #isLeftToEngine(at: Addr): boolean {
+    return at !== this.#sharedAt && stopsForUndefined((offset) => this.#machine.memory[(at + offset) & 0xffff] ?? 0)
+  }
+
+  #markDefined({ profile, image, given, ...request }: RunRequest): void {
+    const attributes = this.#attributes
+    const defined = (from: Addr, length: number): void => {
+      for (let i = 0; i < length; i++) {
+        const at = (from + i) & 0xffff
+        attributes[at] = (attributes[at] ?? 0) & ~attribute.undefined
+      }
     }
     for (const { at, hex } of profile.firmware.ready) defined(at, hex.length / 2)
     for (const { start, bytes } of image.segments) defined(start, bytes.length)
@@ -204,15 +221,12 @@ export class UndefinedValues {
 
   /** The plan of an instruction that is executed for the first time; null where it cannot be followed. */
   #visit(at: Addr): FlowPlan | null {
-    const { memory, cpu } = this.#machine
-    const plan = flowPlanAt(memory, at)
+    const plan = flowPlanAt(this.#machine.memory, at)
     if (plan === null) return null
     for (let i = 0; i < plan.length; i++) {
       const address = (at + i) & 0xffff
-      const isRam = ((this.#ends[address] ?? 0) & attribute.readOnly) === 0
       // Code that the program has made or chance has left.
-      const isMade = isRam && ((cpu.attributes[address] ?? 0) & attribute.unwritten) === 0
-      if (isMade || this.#memory[address] !== 0) return null
+      if (this.#isMade(address) || this.#isByteUndefined(address)) return null
     }
     this.#plans.set(at, plan)
     return plan
@@ -231,7 +245,8 @@ export class UndefinedValues {
       const labels: number[] = []
       forEachPart(parts & this.#parts, (part) => labels.push(this.#labels[part] ?? mixed))
       reads.forEach((address, i) => {
-        if ((which & (1 << i)) !== 0 && this.#isByteUndefined(address)) labels.push(this.#memory[address] ?? mixed)
+        if ((which & (1 << i)) !== 0 && this.#isByteUndefined(address))
+          labels.push(this.#byteLabels.get(address) ?? ram)
       })
       const isCopy = plan.isMove && countOf(parts) + countOf(which) === 1
       return labels.length === 0 ? 0 : isCopy ? (labels[0] ?? mixed) : mixed
@@ -278,7 +293,9 @@ export class UndefinedValues {
       if (label !== 0 && this.#labels[part] === 0) grown |= 1 << part
       this.#label(part, label)
     }
-    this.#recall((other) => (other.reads & grown) !== 0)
+    if (grown !== 0) {
+      for (const [site, other] of this.#plans) if (((other.reads | other.flow.writes) & grown) !== 0) this.#mark(site)
+    }
     for (const { address, label, isFlags } of writes) {
       if (label !== 0) this.#store(address, label, isFlags ? flagLabels : null, registers.sp)
     }
@@ -288,29 +305,32 @@ export class UndefinedValues {
 
   /** A byte has got a value that nothing set. */
   #store(address: Addr, label: number, flagLabels: Uint8Array | null, sp: Addr): void {
-    const { attributes } = this.#machine.cpu
+    const attributes = this.#attributes
     const bits = attributes[address] ?? 0
     if ((bits & attribute.readOnly) !== 0) return
     if (this.#isCode(address)) {
       this.giveUp()
       return
     }
-    this.#ramAtStart ??= this.#memory.slice()
-    this.#memory[address] = label
-    attributes[address] = bits | attribute.unwritten
-    this.#rewritten.add(address)
+    this.#byteLabels.set(address, label)
+    attributes[address] = bits | attribute.undefined
     if (flagLabels === null) this.#pushedFlags.delete(address)
     else this.#pushedFlags.set(address, flagLabels)
     const isPush = ((sp - address) & 0xffff) <= 2 && address !== sp
     if (isPush) this.#pushed += 1
     else this.#stored.add(address)
-    this.#recall((other) => other.readsAt !== 'nowhere')
+    // Those that read where a register points are stopped there by the engine.
+    this.#recall(
+      (other, at) =>
+        other.readsAt === 'stack' ||
+        (other.readsAt === 'fixed' && this.#readRules.get(at)?.some(({ offset }) => offset === address) === true),
+    )
   }
 
   #pushedNow(): number {
     const { sp } = this.#machine.registers()
     let count = 0
-    for (const address of this.#rewritten) if (address >= sp && this.#isByteUndefined(address)) count += 1
+    for (const address of this.#byteLabels.keys()) if (address >= sp && this.#isByteUndefined(address)) count += 1
     return count
   }
 
@@ -329,7 +349,12 @@ export class UndefinedValues {
   }
 
   #isByteUndefined(address: Addr): boolean {
-    return this.#memory[address] !== 0 && ((this.#machine.cpu.attributes[address] ?? 0) & attribute.unwritten) !== 0
+    return ((this.#attributes[address] ?? 0) & attribute.undefined) !== 0
+  }
+
+  /** Whether a byte of RAM has been written to. */
+  #isMade(address: Addr): boolean {
+    return ((this.#attributes[address] ?? 0) & (attribute.unwritten | attribute.readOnly)) === 0
   }
 
   /** Parts that have been set to something defined. */
@@ -347,32 +372,73 @@ export class UndefinedValues {
   }
 
   /** Instructions that have been let go are looked at again. */
-  #recall(isWanted: (plan: FlowPlan) => boolean): void {
+  #recall(isWanted: (plan: FlowPlan, at: Addr) => boolean): void {
     if (this.#isDecisive) return
-    for (const [at, plan] of this.#plans) if (isWanted(plan)) this.#mark(at)
+    for (const [at, plan] of this.#plans) if (this.#own[at] === 0 && isWanted(plan, at)) this.#mark(at)
   }
 
   /** Executes the instruction at `at`, whose mark stays. */
   #step(at: Addr): { readonly isRequested: boolean } {
     const isMarked = this.#own[at] !== 0
     if (isMarked) this.#unmark(at)
+    const { cpu } = this.#machine
+    const { passesLeft } = cpu
     const stop = this.#machine.advanceSteps(1)
+    // Arriving counts as a pass there, though it has not begun.
+    if (this.#sharedAt !== null) cpu.passAt(this.#sharedAt, passesLeft)
     if (isMarked && !this.#isDecisive) this.#mark(at)
     return { isRequested: stop === 'requested' }
   }
 
-  #mark(at: Addr): void {
-    const { attributes } = this.#machine.cpu
+  #mark(at: Addr, only = 0): void {
+    const attributes = this.#attributes
+    const bits = (attributes[at] ?? 0) & ~attribute.onlyForUndefined
+    // A byte that somebody else has marked stops the machine anyway.
+    if ((bits & attribute.stopAt) !== 0 && this.#own[at] === 0 && at !== this.#sharedAt) return
     this.#own[at] = 1
-    attributes[at] = (attributes[at] ?? 0) | attribute.stopAt
+    attributes[at] = bits | attribute.stopAt | (at === this.#sharedAt ? 0 : only)
   }
 
   #unmark(at: Addr): void {
-    const { attributes } = this.#machine.cpu
+    if (this.#own[at] === 0) return
     this.#own[at] = 0
-    if (((this.#ends[at] ?? 0) & attribute.stopAt) === 0) attributes[at] = (attributes[at] ?? 0) & ~attribute.stopAt
+    const attributes = this.#attributes
+    attributes[at] = (attributes[at] ?? 0) & ~(attribute.stopAt | attribute.onlyForUndefined)
   }
 }
+
+interface AttributeStretch {
+  readonly from: Addr
+  readonly to: Addr
+}
+
+/** One for each machine: making it new for each run costs more than many a run. */
+const spareMarks = new WeakMap<Machine, Uint8Array>()
+
+/** Marks everything that may be executed and is not marked yet, and notes it in `own`. RAM is unwritten, and undefined if so. */
+function markStart(attributes: Uint8Array, own: Uint8Array, { memory }: BoardProfile, isUndefined: boolean): void {
+  const ofRam = attribute.unwritten | (isUndefined ? attribute.undefined : 0)
+  // Four bytes at a time where memory begins and ends with whole words.
+  const words = new Uint32Array(attributes.buffer, attributes.byteOffset, 0x4000)
+  const ownWords = new Uint32Array(own.buffer, own.byteOffset, 0x4000)
+  own.fill(0)
+  for (const { kind, from, to } of memory) {
+    const bits = attribute.stopAt | (kind === 'ram' ? ofRam : 0)
+    const isWhole = (from & 3) === 0 && (to & 3) === 3
+    const [target, noted, more, stop] = isWhole
+      ? ([words, ownWords, bits * 0x01010101, attribute.stopAt * 0x01010101] as const)
+      : ([attributes, own, bits, attribute.stopAt] as const)
+    const [first, last] = isWhole ? [from >> 2, to >> 2] : [from, to]
+    for (let i = first; i <= last; i++) {
+      const before = target[i] ?? 0
+      noted[i] = (~before & stop) >>> stopShift
+      target[i] = before | more
+    }
+  }
+}
+
+/** From the bit of `stopAt` to bit 0. */
+const stopShift = Math.log2(attribute.stopAt)
 
 function countOf(bits: number): number {
   let count = 0

@@ -42,9 +42,11 @@ export function attend(code: Code, registers: Registers, exit: () => void) {
   code.get(pc).access('load8', layout.attributes).constant(attribute.stopAt).op('and').constant(0).op('ne', 'and').if()
   long(layout.passes).op('eqz').get(pc)
   long(layout.passAt).op('ne', 'or').if()
-  stop(reason.stopAt).op('end')
+  readsUndefined(code, pc)
+  code.if()
+  stop(reason.stopAt).op('end').op('else')
   code.constant(0)
-  long(layout.passes).constant(1).op('sub').access('store', layout.passes).op('end')
+  long(layout.passes).constant(1).op('sub').access('store', layout.passes).op('end', 'end')
   code.get(modes).op('eqz').if()
   code.get(mayInterrupt).op('eqz').if()
   code.constant(0)
@@ -70,6 +72,45 @@ export function attend(code: Code, registers: Registers, exit: () => void) {
   code.op('end').branch('go').op('end')
   exit()
   code.get(why).op('return')
+}
+
+/** The contrary of `isSpared`. */
+function readsUndefined(code: Code, pc: number) {
+  const [opcode, next, isStack, from, second] = [code.local(), code.local(), code.local(), code.local(), code.local()]
+  const isIndexed = () => code.get(opcode).constant(0xdf).op('and').constant(0xdd).op('eq')
+  const masked = (mask: number, value: number) => code.constant(mask).op('and').constant(value).op('eq')
+  code.get(pc).access('load8', layout.memory).set(opcode)
+  code
+    .get(pc)
+    .access('load8', layout.memory + 1)
+    .set(next)
+  code.get(next)
+  masked(0xfd, 0xe1)
+  code.get(next)
+  masked(0xc7, 0x45)
+  code.get(opcode)
+  masked(0xc0, 0xc0)
+  code.get(opcode).constant(0xcb).op('ne', 'and')
+  code.get(opcode).constant(0xed).op('eq', 'select')
+  isIndexed().op('select').set(isStack)
+  code.constant(registerAt.SP)
+  code.constant(registerAt.IX).get(opcode).constant(0x20).op('and').constant(4).op('shr_u', 'add')
+  code.constant(registerAt.BC).constant(registerAt.DE).constant(registerAt.HL)
+  code.get(opcode).constant(0x1a).op('eq', 'select')
+  code.get(opcode).constant(0x0a).op('eq', 'select')
+  isIndexed().op('select')
+  code.get(isStack).op('select').access('load16', 0)
+  code
+    .get(pc)
+    .access('load8s', layout.memory + 2)
+    .constant(0)
+  isIndexed().get(isStack).op('eqz', 'and', 'select', 'add')
+  code.constant(0xffff).op('and').tee(from)
+  code.get(isStack).op('add').constant(0xffff).op('and').set(second)
+  code.get(from).access('load8', layout.attributes)
+  code.get(second).access('load8', layout.attributes).op('or')
+  code.constant(attribute.undefined).op('and')
+  code.get(pc).access('load8', layout.attributes).constant(attribute.onlyForUndefined).op('and', 'eqz', 'or')
 }
 
 /** As `traceStep`. */

@@ -44,6 +44,16 @@ function sparedBy(
   ]
 }
 
+/** Whether a byte is as wanted because nothing set it; not so where the model answer leaves it alone too. */
+function isWantedByChance(wanted: Read<typeof block>, run: CaseRun, use: UndefinedUse): boolean {
+  const model = wanted.bytes === 'model' ? run.model()?.undefinedUse : undefined
+  return wantedBytes(wanted, run).some((_, i) => {
+    const at = wanted.at + i
+    const isLeftAlone = !use.isWritten(at) && model?.isWritten(at) === false
+    return use.isByteUndefined(at) && !isLeftAlone
+  })
+}
+
 /** Whether a byte outside `spared` was written to and holds by chance what it held. */
 function isUnchangedByChance(run: CaseRun, spared: readonly Range[], use: UndefinedUse): boolean {
   const before = run.initial().memory
@@ -130,7 +140,7 @@ export const memory = checkKind({
     ),
   mayBeChance(check, run, use) {
     const blocks = check.want.map((each) => ({ at: each.at, wanted: wantedBytes(each, run) }))
-    if (blocks.some(({ at, wanted }) => wanted.some((_, i) => use.isByteUndefined(at + i)))) return true
+    if (check.want.some((block) => isWantedByChance(block, run, use))) return true
     return check.elsewhere === 'unchanged' && isUnchangedByChance(run, sparedBy(check, blocks, run), use)
   },
   evaluate(check, run) {
