@@ -2,6 +2,7 @@ import type { Addr, Bus, Byte, TState } from '../cpu/index.ts'
 import { eventCode, type EventLog } from './event-log.ts'
 import { Keypad, type KeypadState } from './keypad.ts'
 import type { BoardProfile } from './profile.ts'
+import { Switches, type SwitchesState } from './switches.ts'
 import { wiringOf, type Wiring } from './wiring.ts'
 
 /** Everything on the board beside CPU and memory that decides what happens next. */
@@ -10,7 +11,7 @@ export interface BoardState {
   readonly select: Byte
   readonly speaker: 0 | 1
   readonly lamps: Byte
-  readonly switches: Byte
+  readonly switches: SwitchesState
   readonly isTimerOn: boolean
   /** Number of the timer's next tick; tick n comes at n · clock / hz, earlier by the phase. */
   readonly tick: number
@@ -37,13 +38,13 @@ export class Board implements Bus {
   /** T-state of the last acknowledge; what is pushed right after it is the return address. */
   acknowledgedAt: TState = -Infinity
   readonly keypad: Keypad
+  readonly switches = new Switches()
   readonly #wiring: Wiring
   readonly #switchMask: number
   #segments: Byte
   #select: Byte
   #speaker: 0 | 1 = 0
   #lamps: Byte = 0
-  #switches: Byte = 0
   #isTimerOn: boolean
   #tick = 1
   #timerPhase: TState = 0
@@ -63,7 +64,7 @@ export class Board implements Bus {
   powerOn(): void {
     this.reset()
     this.keypad.restore({ closed: this.profile.keypad.keys.map(() => 0), changes: [] })
-    this.#switches = 0
+    this.switches.restore({ value: 0, moves: [] })
     this.#isTimerOn = this.profile.timer?.startsOn ?? false
     this.#tick = 1
     this.#timerPhase = 0
@@ -85,14 +86,6 @@ export class Board implements Bus {
   /** The lamps as last written, bit by bit as on their port. */
   get lamps(): Byte {
     return this.#lamps
-  }
-
-  get switches(): Byte {
-    return this.#switches
-  }
-
-  set switches(byte: Byte) {
-    this.#switches = byte & 0xff
   }
 
   get isTimerOn(): boolean {
@@ -124,7 +117,7 @@ export class Board implements Bus {
     for (let at = this.nextTick; at <= t; at = this.nextTick) {
       this.#tick += 1
       if (this.#isInterruptWaiting) {
-        this.keypad.catchUp(at, this.log)
+        this.catchUp(at)
         this.log?.insert(eventCode.interruptLost, at, 0, 0, 0)
       }
       this.#isInterruptWaiting = true
@@ -134,13 +127,13 @@ export class Board implements Bus {
 
   readPort(port: number, t: TState): Byte {
     const pc = this.instructionAddress()
-    this.keypad.catchUp(t, this.log)
+    this.catchUp(t)
     const low = port & 0xff
     const { keypad, switches } = this.profile
     const isRows = low === keypad.rowPort
     let value = isRows ? this.keypad.rows(this.#wiring.selected[this.#select] ?? 0) : 0xff
     if (switches !== null && low === switches.port) {
-      value = (isRows ? value & ~this.#switchMask : 0) | (this.#switches & this.#switchMask)
+      value = (isRows ? value & ~this.#switchMask : 0) | (this.switches.value & this.#switchMask)
     }
     this.#append(eventCode.portRead, t, pc, low, value)
     this.onPort?.(false, low, value, t)
@@ -181,9 +174,17 @@ export class Board implements Bus {
     this.#append(eventCode.memoryWrite, t, pc, address, value)
   }
 
-  /** Everything that is still to be told up to `t` goes to the log: presses and releases nobody looked at. */
+  /** T-state at which a key or a switch moves next; Infinity when nothing is to come. */
+  get nextInput(): TState {
+    return Math.min(this.keypad.nextChange, this.switches.nextChange)
+  }
+
+  /** Everything that is still to be told up to `t` goes to the log: keys and switches that moved while nobody looked. */
   catchUp(t: TState): void {
-    this.keypad.catchUp(t, this.log)
+    for (let next = this.nextInput; next <= t; next = this.nextInput) {
+      this.keypad.catchUp(next, this.log)
+      this.switches.catchUp(next, this.log)
+    }
   }
 
   save(): BoardState {
@@ -192,7 +193,7 @@ export class Board implements Bus {
       select: this.#select,
       speaker: this.#speaker,
       lamps: this.#lamps,
-      switches: this.#switches,
+      switches: this.switches.save(),
       isTimerOn: this.#isTimerOn,
       tick: this.#tick,
       timerPhase: this.#timerPhase,
@@ -206,7 +207,7 @@ export class Board implements Bus {
     this.#select = state.select
     this.#speaker = state.speaker
     this.#lamps = state.lamps
-    this.#switches = state.switches
+    this.switches.restore(state.switches)
     this.#isTimerOn = state.isTimerOn
     this.#tick = state.tick
     this.#timerPhase = state.timerPhase
@@ -224,7 +225,7 @@ export class Board implements Bus {
 
   #append(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {
     if (this.log === null) return
-    if (this.keypad.nextChange <= t) this.keypad.catchUp(t, this.log)
+    if (this.nextInput <= t) this.catchUp(t)
     this.log.append(code, t, pc, where, value)
   }
 }

@@ -11,6 +11,7 @@ const kinds = [
   'interrupt',
   'interrupt-lost',
   'memory-write',
+  'switches',
 ] as const satisfies readonly BoardEvent['kind'][]
 
 /** Packed codes of the kinds, for readers that walk the columns of an `EventLog`. */
@@ -22,6 +23,7 @@ export const eventCode = {
   interrupt: 4,
   interruptLost: 5,
   memoryWrite: 6,
+  switches: 7,
 } as const
 
 /**
@@ -131,6 +133,8 @@ export class EventLog implements Iterable<BoardEvent> {
         return this.append(eventCode.interruptLost, event.t, 0, 0, 0)
       case 'memory-write':
         return this.append(eventCode.memoryWrite, event.t, event.pc, event.address, event.value)
+      case 'switches':
+        return this.append(eventCode.switches, event.t, 0, 0, event.value)
     }
   }
 
@@ -225,6 +229,8 @@ export class EventLog implements Iterable<BoardEvent> {
         return { kind, t }
       case 'memory-write':
         return { kind, t, pc, address: where, value }
+      case 'switches':
+        return { kind, t, value }
     }
   }
 

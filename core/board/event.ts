@@ -6,6 +6,8 @@ export type BoardEvent =
   | { readonly kind: 'port-read'; readonly t: TState; readonly pc: Addr; readonly port: Byte; readonly value: Byte }
   | { readonly kind: 'speaker-edge'; readonly t: TState; readonly pc: Addr; readonly level: 0 | 1 }
   | { readonly kind: 'key'; readonly t: TState; readonly key: string; readonly isDown: boolean }
+  /** All switches from `t` on, bit by bit as on their port; only where that is another value than before. */
+  | { readonly kind: 'switches'; readonly t: TState; readonly value: Byte }
   /** Acknowledged; `pc` is the address that the handler will return to. */
   | { readonly kind: 'interrupt'; readonly t: TState; readonly pc: Addr }
   /** The timer ticked while its last request still waited. */

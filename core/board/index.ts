@@ -23,5 +23,6 @@ export {
   type TimeWindow,
 } from './speaker.ts'
 export type { KeyPress } from './keypad.ts'
+export type { SwitchMove } from './switches.ts'
 export { Board, type BoardState } from './board.ts'
 export { bytesOfHex, powerOn, ramPages, readOnlyStretches } from './memory-map.ts'

@@ -92,13 +92,10 @@ function wordAt(memory: Uint8Array, at: Addr): number {
 
 /** A machine at the start of a run. */
 function machineAtStart(request: RunRequest): Machine {
-  const { given } = request
   const machine = new Machine(request.profile)
   machine.board.log = null
   machine.memory.set(memoryAtStart(request))
   machine.setRegisters(registersAtStart(request))
-  machine.board.keypad.schedule(given.keys)
-  machine.setSwitches(given.switches)
-  machine.setTimer(given.isTimerOn)
+  machine.schedule(request.given)
   return machine
 }

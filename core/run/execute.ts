@@ -11,14 +11,11 @@ import { UndefinedValues } from './undefined-values.ts'
 const progressEvery = 1_000_000
 /** Puts a machine at the start of a run: memory, registers, keys, switches. */
 export function prepare(machine: Machine, request: RunRequest): void {
-  const { given } = request
   machine.powerOn({ byte: 0 })
   machine.setBreakpoints([])
   writeStart(machine.memory, request)
   machine.setRegisters(registersAtStart(request))
-  machine.board.keypad.schedule(given.keys)
-  machine.setSwitches(given.switches)
-  machine.setTimer(given.isTimerOn, given.timerPhase)
+  machine.schedule(request.given)
   machine.cpu.takeDirtyPages()
 }
 

@@ -16,10 +16,11 @@ export type {
   Visits,
   Writer,
 } from './questions.ts'
-export type { KeyPress } from '../board/index.ts'
+export type { KeyPress, SwitchMove } from '../board/index.ts'
 export {
   eventLimitOf,
   type Fill,
+  type InputsOfRun,
   type LoopRange,
   type RunEnd,
   type RunOptions,

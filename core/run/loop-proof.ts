@@ -34,7 +34,7 @@ interface Seen {
 
 /**
  * Watches a run for the proof that it can never end: registers, RAM, latches and the timer's phase all come back, and no
- * key is still to be pressed. Now and then it marks an instruction and compares each time it is reached again: the one
+ * key or switch is still to be moved. Now and then it marks an instruction and compares each time it is reached again: the one
  * that used a port last, since a loop with delays in it comes there less often than anywhere else, or the one at hand.
  */
 export class LoopProof {
@@ -123,7 +123,7 @@ export class LoopProof {
 
   #makeTrap(t: TState): Trap | null {
     const { board, cpu } = this.#machine
-    if (board.keypad.nextChange < Infinity || cpu.registers().isHalted) {
+    if (board.nextInput < Infinity || cpu.registers().isHalted) {
       this.#nextLook = t + firstLook
       return null
     }

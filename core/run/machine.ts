@@ -5,7 +5,7 @@ import type { Addr, Byte, Cpu, CpuState, CpuStop, Registers, TState } from '../c
 import type { Image } from '../image/index.ts'
 import { markPatterns } from './mark-patterns.ts'
 import { filler } from './start.ts'
-import type { Fill } from './request.ts'
+import type { Fill, InputsOfRun } from './request.ts'
 
 /** A machine between two instructions: put back, it goes on in the same way. */
 export interface MachineState {
@@ -98,9 +98,18 @@ export class Machine {
     return this.board.keypad.down()
   }
 
-  /** As on the port of the switches. */
+  /** Move the switches; as on their port. */
   setSwitches(byte: Byte): void {
-    this.board.switches = byte
+    this.board.catchUp(this.tStates)
+    this.board.switches.move(byte, this.tStates, this.board.log)
+  }
+
+  /** All that comes from outside in a run, at the machine's T-state 0. */
+  schedule({ keys, switches, switchMoves, isTimerOn, timerPhase }: InputsOfRun): void {
+    this.board.keypad.schedule(keys)
+    this.board.switches.put(switches)
+    this.board.switches.schedule(switchMoves ?? [])
+    this.setTimer(isTimerOn, timerPhase)
   }
 
   /** `phase`: by how many T-states its ticks come before whole multiples of its period; as before unless given. */

@@ -112,7 +112,10 @@ function outputsOf({ board, tStates }: Machine): Outputs {
   // Contacts move by themselves; the board looks at them when a program does.
   board.catchUp(tStates)
   const { segments, select, speaker, lamps, switches, isTimerOn, isInterruptWaiting } = board.save()
-  return { segments, select, speaker, lamps, switches, isTimerOn, isInterruptWaiting, keysDown: board.keypad.down() }
+  return {
+    ...{ segments, select, speaker, lamps, isTimerOn, isInterruptWaiting },
+    ...{ switches: switches.value, keysDown: board.keypad.down() },
+  }
 }
 
 /** The bytes of an instruction, prefixes that others override included. */

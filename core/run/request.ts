@@ -1,4 +1,4 @@
-import type { BoardProfile, EventLog, KeyPress } from '../board/index.ts'
+import type { BoardProfile, EventLog, KeyPress, SwitchMove } from '../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
 import type { Image } from '../image/index.ts'
 import type { UndefinedUse } from './undefined-use.ts'
@@ -15,6 +15,21 @@ export interface UndefinedAtStart {
   readonly start: number
 }
 
+/** What comes from outside in a run. */
+export interface InputsOfRun {
+  readonly keys: readonly KeyPress[]
+  /** As on the port of the switches, at the start. */
+  readonly switches: Byte
+  /** How they stand later. */
+  readonly switchMoves?: readonly SwitchMove[]
+  readonly isTimerOn: boolean
+  /**
+   * T-states by which the timer's first tick comes before the end of a whole period; 0 (the default) to less than a period.
+   * Nobody knows it of a board on a table: a program must be right with any.
+   */
+  readonly timerPhase?: TState
+}
+
 /** Everything that decides a run. The same request gives the same run, on any machine, in any year. */
 export interface RunRequest {
   readonly profile: BoardProfile
@@ -22,7 +37,7 @@ export interface RunRequest {
   readonly entry: Addr
   /** Program ends with HALT, or with RET to the caller (a return address is pushed before the start). */
   readonly ends: 'halt' | 'return'
-  readonly given: {
+  readonly given: InputsOfRun & {
     /**
      * A register that is not given holds what chance (or the fill byte) left in it, but SP = the profile's stack top,
      * IM = the firmware's, I = R = 0 and interrupts are off. With `ends: 'return'` the address goes below this SP.
@@ -30,16 +45,7 @@ export interface RunRequest {
     readonly registers: Partial<Registers>
     /** Written over fill, firmware and image. */
     readonly memory: readonly { readonly at: Addr; readonly bytes: readonly Byte[] }[]
-    readonly keys: readonly KeyPress[]
-    /** As on the port of the switches. */
-    readonly switches: Byte
     readonly fill: Fill
-    readonly isTimerOn: boolean
-    /**
-     * T-states by which the timer's first tick comes before the end of a whole period; 0 (the default) to less than a period.
-     * Nobody knows it of a board on a table: a program must be right with any.
-     */
-    readonly timerPhase?: TState
     /** For `isFollowingUndefined`: what of this chance has decided. Changes nothing in the run. */
     readonly undefined?: UndefinedAtStart
   }

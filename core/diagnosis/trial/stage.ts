@@ -89,9 +89,7 @@ export function stageOf(
   machine.powerOn({ byte: 0 })
   machine.memory.set(memory)
   machine.setRegisters(registers)
-  machine.board.keypad.schedule(given.keys)
-  machine.setSwitches(given.switches)
-  machine.setTimer(given.isTimerOn, given.timerPhase)
+  machine.schedule(given)
   const { cpu, board } = machine.saveState()
   const back = ends === 'return' ? wordAt(memory, registers.sp) : null
   const overlays = [

@@ -44,7 +44,7 @@ describe('the ports', () => {
 
   test('switches read as they are set, lamps hold what was written', () => {
     const { board } = boardOf(benchEight)
-    board.switches = 0xa5
+    board.switches.put(0xa5)
     board.writePort(0x24, 0x3c, 0)
     expect([board.readPort(0x25, 1), board.lamps]).toEqual([0xa5, 0x3c])
   })
@@ -54,20 +54,20 @@ describe('the ports', () => {
     board.keypad.set('A', true, 0)
     board.writePort(0x81, 0xdf, 0)
     expect(board.readPort(0x82, 1)).toBe(0x3e)
-    board.switches = 0xff
+    board.switches.put(0xff)
     expect(board.readPort(0x82, 2)).toBe(0xfe)
   })
 
   test('reset darkens the outputs and keeps switches and keys', () => {
     const { board, pin } = boardOf(benchEight)
-    board.switches = 7
+    board.switches.put(7)
     board.keypad.set('0', true, 0)
     board.writePort(0x20, 0xff, 0)
     board.writePort(0x24, 0xff, 0)
     board.setTimer(true, 0)
     board.tickUpTo(25_000)
     board.reset()
-    expect(board.save()).toMatchObject({ segments: 0, select: 0, speaker: 0, lamps: 0, switches: 7 })
+    expect(board.save()).toMatchObject({ segments: 0, select: 0, speaker: 0, lamps: 0, switches: { value: 7 } })
     expect([board.keypad.down(), board.isTimerOn, pin.isActive]).toEqual([['0'], true, false])
   })
 })

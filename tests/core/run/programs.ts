@@ -28,17 +28,18 @@ export function request(text: string, changes: Changes = {}): RunRequest {
 /** A seed for random tests: printed, and set by `SEED=n` to repeat a failure. */
 export const seed = Number(process.env['SEED'] ?? Math.floor(Math.random() * 1e9))
 
-/** Something of everything: keys, interrupts, HALT, block moves, calls, writes, ports; 0.9 million T-states. */
+/** Something of everything: keys, switches, interrupts, HALT, block moves, calls, writes, ports; 0.9 million T-states. */
 export const busy: RunRequest = request(
   `LD HL,TICK | LD (4710H),HL | LD HL,0 | LD (4600H),HL | EI
-   | LOOP: LD HL,4600H | LD DE,4610H | LD BC,40 | LDIR | CALL SHOW | HALT | CALL PAINT | IN A,(23H) | OR A | JR Z,LOOP
+   | LOOP: LD HL,4600H | LD DE,4610H | LD BC,40 | LDIR | CALL SHOW | HALT | CALL PAINT | IN A,(25H) | LD (4632H),A | IN A,(23H) | OR A | JR Z,LOOP
    | CALL GETKEY | LD (4630H),A | JP LOOP
    | SHOW: LD A,(4600H) | CALL GLYPH | LD (4707H),A | OUT (22H),A | RET
    | TICK: PUSH AF | PUSH HL | LD HL,4600H | INC (HL) | POP HL | POP AF | EI | RET`,
   {
     budget: 900_000,
     given: {
-      ...{ fill: { seed: 3 }, isTimerOn: true },
+      ...{ fill: { seed: 3 }, isTimerOn: true, switches: 3 },
+      switchMoves: [100_001, 300_000, 300_000, 700_013].map((at, k) => ({ at, value: 0x10 << k })),
       keys: [1, 2].map((k) => ({ key: `${k}`, from: k * 250_000, to: k * 250_000 + 150_000, bounceTStates: 9000 })),
     },
   },

@@ -16,6 +16,7 @@ const deeds = [
   ...['PUSH AF | POP BC', 'DB 0DDH,0DDH,0FDH | LD A,(IX+1)', 'DB 0FDH,0FDH,0FDH,0FDH | INC B', 'LD B,40 | DJNZ $'],
   ...['LD HL,4600H | LD DE,4640H | LD BC,90 | LDIR', 'LD BC,1 | EI | CALL WAITMS', 'LD B,A | DJNZ $', 'IM 1'],
   ...['XOR 1 | OUT (22H),A | LD B,60 | DJNZ $ | XOR 1 | OUT (22H),A', 'LD HL,4610H | INC (HL)', 'LD A,23H | CP 4'],
+  ...['IN A,(25H)', 'IN A,(25H) | LD HL,4620H | XOR (HL) | LD (HL),A'],
 ]
 const handlers = [
   ...['EI | RET', 'RET', 'EI | RETI', 'RETN', 'PUSH AF | LD A,(4601H) | INC A | LD (4601H),A | POP AF | EI | RET'],
@@ -38,9 +39,10 @@ export const anyProgram = fc
     handler: fc.constantFrom(...handlers),
     end: fc.constantFrom(...ends),
     isQuick: fc.boolean(),
+    moves: fc.array(fc.tuple(fc.nat(40_000), fc.nat(255)), { maxLength: 4 }),
     presses: fc.array(fc.tuple(fc.constantFrom('0', '7', 'A'), fc.nat(40_000), fc.nat(9_000)), { maxLength: 3 }),
   })
-  .map(({ begin, deeds: list, handler, end, isQuick, presses }): RunRequest =>
+  .map(({ begin, deeds: list, handler, end, isQuick, moves, presses }): RunRequest =>
     request(
       `BEGIN: LD HL,TICK | LD (4710H),HL | ${begin} | ${list.join(' | ')} | LAST: ${end.includes(':') ? 'NOP | ' : ''}${end}
          | TICK: ${handler}`,
@@ -48,6 +50,8 @@ export const anyProgram = fc
         ...{ profile: isQuick ? quickTimer : benchEight, budget: 60_000, isWatchingWrites: presses.length === 2 },
         given: {
           ...{ fill: { seed: 5 }, isTimerOn: true },
+          switches: moves.length,
+          switchMoves: moves.map(([at, value]) => ({ at, value })),
           keys: presses.map(([key, from, length]) => ({ key, from, to: from + length, bounceTStates: length >> 2 })),
         },
       },

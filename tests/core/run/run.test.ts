@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { benchEight, measureSpeaker } from '../../../core/board/index.ts'
-import { digestOfRun, memoryAtStart, registersAtStart, run } from '../../../core/run/index.ts'
+import { digestOfRun, memoryAtStart, record, registersAtStart, run } from '../../../core/run/index.ts'
 import { sixLamps } from '../board/six-lamps.ts'
 import { request } from './programs.ts'
 
@@ -237,6 +237,50 @@ describe('events of a run', () => {
       { kind: 'key', t: 100, key: '5', isDown: true },
       { kind: 'key', t: 200, key: '5', isDown: false },
     ])
+  })
+})
+
+describe('switches that move during the run', () => {
+  const watching = 'LD HL,4600H | LOOP: IN A,(25H) | LD (HL),A | INC L | JR NZ,LOOP | HALT'
+  const given = {
+    switches: 1,
+    switchMoves: [
+      { at: 700, value: 0x81 },
+      { at: 300, value: 3 },
+      { at: 2000, value: 0x81 },
+    ],
+  }
+
+  test('are read as they stand at the T-state of the read, and told once where they change', () => {
+    const result = run(request(watching, { given }))
+    expect(result.events.filter(({ kind }) => kind === 'switches')).toEqual([
+      { kind: 'switches', t: 300, value: 3 },
+      { kind: 'switches', t: 700, value: 0x81 },
+    ])
+    const reads = result.events.filter(({ kind }) => kind === 'port-read')
+    expect(reads).toHaveLength(256)
+    for (const read of reads)
+      expect(read).toMatchObject({ value: read.t < 300 ? 1 : read.t < 700 ? 3 : 0x81 })
+  })
+
+  test('stand so in a trace at any step, whatever order they are looked at in', () => {
+    const recording = record(request(watching, { given }))
+    for (const step of [900, 0, 60, 30, 70, 5])
+      expect(recording.at(step).outputs.switches).toBe(
+        recording.at(step).t < 300 ? 1 : recording.at(step).t < 700 ? 3 : 0x81,
+      )
+  })
+
+  test('a move to come keeps a waiting loop from being proven endless', () => {
+    const waiting = request('WAIT: IN A,(25H) | RLCA | JR NC,WAIT | HALT', {
+      given: { switchMoves: [{ at: 3_000_000, value: 0x80 }] },
+    })
+    expect(run(waiting).end).toEqual({ kind: 'halted' })
+    expect(run({ ...waiting, given: { ...waiting.given, switchMoves: [] } }).end.kind).toBe('proven-loop')
+  })
+
+  test('a run that ends before a move never sees it', () => {
+    expect(run(request('HALT', { given })).events.length).toBe(0)
   })
 })
 

@@ -333,7 +333,7 @@ export class BenchDesk {
         frequencyHz: measureSpeaker(machine.events, profile, heard).frequencyHz,
       },
       lamps: board.lamps,
-      switches: board.switches,
+      switches: board.switches.value,
       isTimerOn: board.isTimerOn,
       keysDown: machine.keysDown(),
       keying: keyingState(machine),
