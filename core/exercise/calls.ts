@@ -1,10 +1,11 @@
-import { readProgram } from '../assembler/index.ts'
+import { readProgram, type Program } from '../assembler/index.ts'
 import type { BoardProfile } from '../board/index.ts'
 import type { Addr } from '../cpu/index.ts'
 import { showWord, type Image } from '../image/index.ts'
 import type { Call, ExerciseCase } from './case.ts'
 import { placeOfRegister, registersOf } from './checks/registers.ts'
-import { drawsFrom } from './draw.ts'
+import type { Draws } from './draw.ts'
+import { drawnValues } from './drawn-values.ts'
 
 /** Where the driver of a case with `calls` calls the program, and where the program comes back to. */
 export interface CallSite {
@@ -79,6 +80,42 @@ DRIVER_PLACE:
 DRIVER_TABLE:
 `
 
+/** Bytes of a register pair in the driver's table, and of what names a block of memory there. */
+const [pairBytes, blockBytes] = [2, 4]
+let codeBytes: number | null = null
+
+function sizeOfCode(): number {
+  codeBytes ??= assembled('', 0, 0).symbols['DRIVER_TABLE'] ?? 0
+  return codeBytes
+}
+
+function assembled(table: string, origin: Addr, entry: Addr): Program {
+  return readProgram({ format: 'assembly', text: code + table }, { origin, symbols: { ENTRY: entry } })
+}
+
+/** Both ends included. */
+export interface CallsPlace {
+  readonly from: Addr
+  readonly to: Addr
+}
+
+/**
+ * Where the driver of a case with `calls` stands, whatever is drawn: just below the board's data unless the case says; it
+ * may wrap or lie outside RAM there.
+ */
+export function placeOfCalls(of: Pick<ExerciseCase, 'calls' | 'callsAt'>, { layout }: BoardProfile): CallsPlace {
+  const tables = callsOfCase(of).map(({ memory, draws }) => {
+    const lengths = [
+      ...memory.map(({ bytes }) => bytes.length),
+      ...draws.flatMap(({ at, length }) => (at === null ? [] : [length])),
+    ]
+    return 1 + pairs.length * pairBytes + lengths.reduce((sum, length) => sum + blockBytes + length, 0)
+  })
+  const size = sizeOfCode() + tables.reduce((sum, bytes) => sum + bytes, 0) + 1
+  const from = of.callsAt ?? layout.data - size
+  return { from, to: from + size - 1 }
+}
+
 /** The driver of a case with calls: its bytes, where it begins, where it calls. */
 export interface CallsDriver {
   readonly image: Image
@@ -95,15 +132,16 @@ export function callsDriver(
   given: Readonly<Record<string, number>>,
   profile: BoardProfile,
   entry: Addr,
-  seed: number,
+  streams: { readonly draws: Draws; readonly open: Draws },
 ): CallsDriver | null {
   const calls = callsOfCase(of)
   if (calls.length === 0) return null
-  const draws = drawsFrom(seed)
-  const table = calls.map(({ registers, memory }) => {
+  const table = calls.map((call) => {
     const held: Record<string, number> = {}
-    for (const pair of pairs) held[pair] = draws.between(0, 0xffff)
-    const wanted = { ...given, ...registers }
+    for (const pair of pairs) held[pair] = streams.open.between(0, 0xffff)
+    const drawn = drawnValues(call.draws, streams.draws)
+    const memory = [...call.memory, ...drawn.memory]
+    const wanted = { ...given, ...call.registers, ...drawn.registers }
     for (const name of registersOf(wanted)) {
       const { pair, half } = placeOfRegister(name)
       const value = wanted[name] ?? 0
@@ -124,11 +162,8 @@ export function callsDriver(
       `        DEFW ${pairs.map((pair) => held[pair] ?? 0).join(',')}`,
     ]
   })
-  const text = [code, ...table.flat(), '        DEFB 255', ''].join('\n')
-  const assemble = (origin: Addr) => readProgram({ format: 'assembly', text }, { origin, symbols: { ENTRY: entry } })
-  const size = assemble(profile.layout.program).image.segments.reduce((sum, { bytes }) => sum + bytes.length, 0)
-  const origin = of.callsAt ?? profile.layout.data - size
-  const driver = assemble(origin)
+  const { from: origin } = placeOfCalls(of, profile)
+  const driver = assembled([...table.flat(), '        DEFB 255', ''].join('\n'), origin, entry)
   const call = driver.symbols['DRIVER_CALL']
   const back = driver.symbols['DRIVER_BACK']
   if (!driver.isOk || call === undefined || back === undefined) {

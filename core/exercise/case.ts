@@ -52,6 +52,11 @@ const keyPress = object('key-press', 'A key pressed and let go.', {
   bounce: optional(duration, 'How long the contact makes and breaks at both ends.', null, 'no bounce'),
 })
 
+const switchMove = object('switch-move', 'The switches moved during the run.', {
+  at: required(duration, 'When they are moved, from the start of the run.'),
+  to: required(orOfCase(byte), 'How all of them stand from then on, one bit each.'),
+})
+
 const driver = object(
   'driver',
   'A short program of the instructor that calls the student’s, for many inputs in one run.',
@@ -76,7 +81,14 @@ export const given = object('given', 'What the machine holds when a run begins.'
     null,
     'none',
   ),
-  switches: optional(orOfCase(byte), 'Switches, one bit each.', null, 'all off'),
+  switches: optional(orOfCase(byte), 'Switches at the start, one bit each.', null, 'all off'),
+  switchMoves: optional(list(switchMove, 0, 200), 'Switches over time.', []),
+  idleSwitches: optional(
+    either(choice(['others']), (value) => typeof value === 'string', list(whole(0, 7), 1, 8)),
+    'Switches that must change nothing, by their bits, or `others`, all that no case has on: some of them are on at the start, in the next run the others, and they are moved in the same gaps as idle keys.',
+    null,
+    'none',
+  ),
   fill: optional(
     either(choice(['random']), (value) => typeof value === 'string' && /^[a-z]+$/.test(value), byte),
     'What unused RAM holds: `random` (drawn from the seed) or one byte everywhere.',
@@ -88,6 +100,12 @@ export const given = object('given', 'What the machine holds when a run begins.'
 })
 
 export type Given = Read<typeof given>
+
+/** As of a case that says nothing. */
+export const nothingGiven: Given = {
+  ...{ registers: {}, memory: [], keys: [], idleKeys: null, switches: null, switchMoves: [], idleSwitches: null },
+  ...{ fill: null, timer: null, driver: null },
+}
 
 const draw = object('draw', 'A value drawn from the seed for each run of a case.', {
   register: optional(choice(registerNames), 'The register that gets it.', null, 'give `at` instead'),
@@ -107,6 +125,11 @@ const call = object('call', 'One call of the program in a case with several.', {
     {},
   ),
   memory: optional(list(memoryBlock, 0, 16), 'Bytes put into memory before the call.', []),
+  draws: optional(
+    list(draw, 0, 16),
+    'Values drawn from the seed for this call; with `times` other ones each time it is made.',
+    [],
+  ),
   expect: optional(
     dictionary(/^[a-z][A-Za-z0-9]{0,30}$/, 'names that begin with a small letter', plainValue),
     'Values that belong to this call; a check with `when: { call: each }` takes one by writing `$name`.',

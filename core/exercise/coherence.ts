@@ -107,8 +107,14 @@ export function coherenceProblems(exercise: Exercise): readonly DocumentProblem[
         problems.push(documentProblem(path, 'too-many', `${count} runs`, `at most ${mostBoundaries}: fewer draws`))
       }
     }
-    for (const [j, { register, at, from, to, decimal }] of each.draws.entries()) {
-      const path = ['cases', i, 'draws', j]
+    const drawn = [
+      ...each.draws.map((draw, j) => ({ draw, path: ['cases', i, 'draws', j] })),
+      ...each.calls.flatMap(({ draws }, k) =>
+        draws.map((draw, j) => ({ draw, path: ['cases', i, 'calls', k, 'draws', j] })),
+      ),
+    ]
+    for (const { draw, path } of drawn) {
+      const { register, at, from, to, decimal } = draw
       if ((register === null) === (at === null)) {
         problems.push(documentProblem(path, 'draw-place', 'both or neither of register and at', 'one of them'))
       }

@@ -1,9 +1,17 @@
-export type { CallSite } from './calls.ts'
+export { callsOfCase, placeOfCalls, type CallSite } from './calls.ts'
 export type { CaseRun, Moment } from './case-run.ts'
 export { boundariesOf, storedValue as drawnValue, type Boundary } from './boundaries.ts'
 export { caseInstances, type CaseInstance } from './cases.ts'
 export { checkFields } from './check-fields.ts'
-export { registerNames, type Draw, type ExerciseCase, type Given, type RegisterName } from './case.ts'
+export {
+  nothingGiven,
+  registerNames,
+  type Call,
+  type Draw,
+  type ExerciseCase,
+  type Given,
+  type RegisterName,
+} from './case.ts'
 export type { Check } from './check-schema.ts'
 export { partsOfRegister, placeOfRegister, registerText, registerValue } from './checks/registers.ts'
 export {
@@ -38,7 +46,7 @@ export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './referen
 export { exampleDocument } from './reference-guide.ts'
 export { modelRun } from './model-run.ts'
 export { readOptionsFor, staffReadOptionsFor } from './read-options.ts'
-export { callSiteOf, runRequestFor, type RunnableExercise } from './request.ts'
+export { callSiteOf, mergedGiven, runRequestFor, type RunnableExercise } from './request.ts'
 export { otherStarts, usualStart, type StartNumber } from './start-values.ts'
 export { placeProblems, type DocumentProblem, type JsonSchema, type Path } from './schema/index.ts'
 export { studentView, type StudentCheck, type StudentHint, type StudentView } from './student-view.ts'

@@ -12,8 +12,7 @@ import {
 } from './constants.ts'
 import { checkSchema, ownFields, type Check } from './check-schema.ts'
 import { kindNamed, withCaseValues, type PreparedCheck } from './checks/index.ts'
-import { idleKeysWithoutRoom } from './request.ts'
-import { roomForIdleKey } from './idle-keys.ts'
+import { callsMisfits, inputMisfits } from './board-misfits.ts'
 import { callsOfCase } from './calls.ts'
 import { atMoments } from './prepared-moment.ts'
 import { when } from './when.ts'
@@ -221,27 +220,7 @@ export function boardMisfits(exercise: Exercise, profile: BoardProfile): readonl
   if (exercise.board !== profile.id) {
     problems.push(documentProblem(['board'], 'other-board', `'${exercise.board}'`, `'${profile.id}'`))
   }
-  const keys = profile.keypad.keys.flat().filter((key) => key !== '')
-  const keyProblems = (given: Exercise['given'], path: Path): void => {
-    const idle = given?.idleKeys ?? null
-    for (const [i, key] of (idle === null || idle === 'others' ? [] : idle).entries()) {
-      if (!keys.includes(key)) {
-        problems.push(documentProblem([...path, 'idleKeys', i], 'unknown-key', `'${key}'`, keys.join(', ')))
-      }
-    }
-    for (const [i, { key }] of (given?.keys ?? []).entries()) {
-      if (!keys.includes(key)) {
-        problems.push(documentProblem([...path, 'keys', i, 'key'], 'unknown-key', `'${key}'`, keys.join(', ')))
-      }
-    }
-  }
-  keyProblems(exercise.given, ['given'])
-  for (const [i, each] of exercise.cases.entries()) keyProblems(each.given, ['cases', i, 'given'])
-  for (const { caseIndex, keys: left } of idleKeysWithoutRoom(exercise, profile)) {
-    const allowed = `room for each: ${roomForIdleKey} ms for the first between two presses, 80 ms for each more`
-    const found = `no room for ${left.join(', ')} between the presses of this case`
-    problems.push(documentProblem(['cases', caseIndex, 'given', 'idleKeys'], 'no-room', found, allowed))
-  }
+  problems.push(...inputMisfits(exercise, profile), ...callsMisfits(exercise, profile))
   for (const [i, check] of exercise.checks.entries()) {
     const misfits = new Set<string>()
     for (const each of exercise.cases) {

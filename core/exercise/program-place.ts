@@ -1,7 +1,8 @@
 import type { BoardProfile } from '../board/index.ts'
 import type { Addr } from '../cpu/index.ts'
 import type { ReservedRange } from '../image/index.ts'
-import type { Given } from './case.ts'
+import { placeOfCalls, type CallsPlace } from './calls.ts'
+import type { ExerciseCase, Given } from './case.ts'
 import { symbolsOf } from './constants.ts'
 import { driverImage } from './driver.ts'
 import type { Exercise } from './exercise.ts'
@@ -22,7 +23,7 @@ export function allowedFor(
 
 /**
  * Where no byte of a hand-in may stand though the ranges take it in: what the board keeps for itself, and what the
- * exercise puts into memory: bytes given in the cases that students see, and the programs that call theirs.
+ * exercise puts into memory: bytes given in the cases that students see, and the programs that call theirs, of all cases.
  */
 export function reservedFor(exercise: PlacedExercise, profile: BoardProfile): readonly ReservedRange[] {
   const { digitBuffer, interruptHook } = profile.layout
@@ -35,6 +36,7 @@ export function reservedFor(exercise: PlacedExercise, profile: BoardProfile): re
       : [{ from: interruptHook, to: interruptHook + 1, holds: 'the hook of the interrupt' }]),
     ...given.flatMap((each) => (each === null ? [] : ofMemory(each))),
     ...drivers.flatMap((each) => (each === null ? [] : ofDriver(each, exercise, profile))),
+    ...(exercise.cases ?? []).flatMap((each) => ofCalls(each, profile)),
     ...stacksOf(given, profile),
   ]
 }
@@ -51,8 +53,42 @@ function ofDriver(given: Given, exercise: PlacedExercise, profile: BoardProfile)
   return segments.map(({ start, bytes }) => ({
     from: start,
     to: start + bytes.length - 1,
-    holds: 'the program that calls yours',
+    holds: caller,
   }))
+}
+
+function ofCalls(of: ExerciseCase, profile: BoardProfile): readonly ReservedRange[] {
+  return of.calls.length === 0 ? [] : [{ ...placeOfCalls(of, profile), holds: caller }]
+}
+
+const caller = 'the program that calls yours'
+
+/**
+ * Where bytes may stand, without the places of the programs that call a hand-in in hidden cases: what a student is told, who
+ * knows of no hidden case. Null where there are none.
+ */
+export function rangesWithoutHiddenDrivers(
+  exercise: Pick<Exercise, 'program' | 'cases' | 'constants'>,
+  profile: BoardProfile,
+): Exercise['program']['ranges'] {
+  const taken = exercise.cases
+    .filter((each) => !isVisible(each))
+    .flatMap((each) => [
+      ...(each.given === null ? [] : ofDriver(each.given, exercise, profile)),
+      ...ofCalls(each, profile),
+    ])
+  if (taken.length === 0) return null
+  return taken.reduce<readonly CallsPlace[]>(
+    (ranges, { from, to }) =>
+      ranges
+        .flatMap((each) => [
+          { from: each.from, to: Math.min(each.to, from - 1) },
+          { from: Math.max(each.from, to + 1), to: each.to },
+        ])
+        .filter((each) => each.from <= each.to)
+        .filter((each, i, all) => all.findIndex((other) => other.from === each.from && other.to === each.to) === i),
+    allowedFor(exercise, profile),
+  )
 }
 
 function stacksOf(given: readonly (Given | null)[], { layout }: BoardProfile): readonly ReservedRange[] {

@@ -1,13 +1,20 @@
 import type { Program } from '../assembler/index.ts'
 import type { BoardProfile } from '../board/index.ts'
-import type { Addr } from '../cpu/index.ts'
+import type { Addr, TState } from '../cpu/index.ts'
 import { mergeImages } from '../image/index.ts'
 import type { RunRequest } from '../run/index.ts'
-import { storedValue } from './boundaries.ts'
-import type { Given } from './case.ts'
+import { nothingGiven, type Given } from './case.ts'
 import { caseInstances, type CaseInstance } from './cases.ts'
 import { callsDriver, type CallSite, type CallsDriver } from './calls.ts'
-import { idlePresses, type TaskPress } from './idle-keys.ts'
+import { drawnValues, type DrawnValues } from './drawn-values.ts'
+import {
+  idleKeysOf,
+  idleSwitchesOf,
+  placeAmongLike,
+  withIdleInputs,
+  type AllInputs,
+  type TaskInputs,
+} from './idle-inputs.ts'
 import { symbolsOf } from './constants.ts'
 import { exerciseFor } from './exercise-for.ts'
 import { drawsFrom, seedFrom } from './draw.ts'
@@ -54,10 +61,11 @@ function requestOf(
   seed: number,
   start: StartNumber,
 ): RunRequest {
-  const instance = caseInstances(exercise).find((each) => each.id === caseId)
+  const instances = caseInstances(exercise)
+  const instance = instances.find((each) => each.id === caseId)
   if (instance === undefined) throw new RangeError(`the exercise ${exercise.id} has no case ${caseId}`)
   const given = mergedGiven(exercise.given, instance.of.given)
-  const drawn = drawnValues(instance, seedFrom(exercise.id, caseId, seed, 'draws'))
+  const drawn = drawnOf(exercise, instance, seed)
   const registers = { ...given.registers, ...drawn.registers }
   const from = { exerciseId: exercise.id, caseId, seed }
   const entry = exercise.program.entry ?? program.entry
@@ -65,7 +73,7 @@ function requestOf(
     driverOfCalls(exercise, given, profile, instance, entry, seed, start) ??
     driverImage(given, profile, { ...symbolsOf(exercise.constants), ENTRY: entry })
   const budget = tStatesOf(instance.of.budget ?? exercise.budget, profile.clockHz)
-  const keys = keyPresses(given, profile)
+  const inputs = inputsOf(exercise, given, placeAmongLike(instance, instances), profile, budget)
   const request: RunRequest = {
     profile,
     image: driver === null ? program.image : mergeImages(program.image, driver.image).image,
@@ -74,8 +82,9 @@ function requestOf(
     given: {
       registers: startRegisters(registers, from, start),
       memory: [...given.memory, ...drawn.memory],
-      keys: [...keys, ...idlePresses(exercise, given.idleKeys, keys, profile, budget).presses],
-      switches: given.switches ?? 0,
+      keys: inputs.keys,
+      switches: inputs.switches,
+      ...(inputs.switchMoves.length === 0 ? {} : { switchMoves: inputs.switchMoves }),
       fill: startFill(given, from, start),
       isTimerOn: given.timer ?? profile.timer?.startsOn ?? false,
       undefined: undefinedAtStart(registers, given, start),
@@ -85,12 +94,31 @@ function requestOf(
   return isWatchingWrites(exercise, instance) ? { ...request, isWatchingWrites: true } : request
 }
 
-function keyPresses(given: Pick<Given, 'keys'>, { clockHz }: BoardProfile): readonly TaskPress[] {
-  return given.keys.map((press) => {
-    const from = tStatesOf(press.at, clockHz)
-    const to = from + tStatesOf(press.for, clockHz)
-    return { key: press.key, from, to, bounceTStates: press.bounce === null ? 0 : tStatesOf(press.bounce, clockHz) }
-  })
+/** Keys and switches of a run, idle ones too. */
+function inputsOf(
+  exercise: Pick<Exercise, 'given' | 'cases'>,
+  given: Given,
+  place: number,
+  profile: BoardProfile,
+  budget: TState,
+): AllInputs {
+  const idle = {
+    keys: idleKeysOf(exercise, given.idleKeys, profile),
+    switches: idleSwitchesOf(exercise, given.idleSwitches, profile),
+  }
+  return withIdleInputs(taskInputs(given, profile), idle, place, profile, budget)
+}
+
+function taskInputs({ keys, switches, switchMoves }: Given, { clockHz }: BoardProfile): TaskInputs {
+  return {
+    keys: keys.map((press) => {
+      const from = tStatesOf(press.at, clockHz)
+      const to = from + tStatesOf(press.for, clockHz)
+      return { key: press.key, from, to, bounceTStates: press.bounce === null ? 0 : tStatesOf(press.bounce, clockHz) }
+    }),
+    switches: switches ?? 0,
+    moves: switchMoves.map(({ at, to }) => ({ at: tStatesOf(at, clockHz), value: to })),
+  }
 }
 
 /** For each case the idle keys for which its presses leave no room. */
@@ -101,9 +129,14 @@ export function idleKeysWithoutRoom(
   return exercise.cases.flatMap((each, caseIndex) => {
     const given = mergedGiven(exercise.given, each.given)
     const budget = tStatesOf(each.budget ?? exercise.budget, profile.clockHz)
-    const { left } = idlePresses(exercise, given.idleKeys, keyPresses(given, profile), profile, budget)
+    const { left } = inputsOf(exercise, given, 0, profile, budget)
     return left.length === 0 ? [] : [{ caseIndex, keys: left }]
   })
+}
+
+/** The values that a case draws. */
+function drawnOf({ id }: Pick<Exercise, 'id'>, { of, boundary, ...instance }: CaseInstance, seed: number): DrawnValues {
+  return drawnValues(of.draws, drawsFrom(seedFrom(id, instance.id, seed, 'draws')), boundary?.values)
 }
 
 function driverOfCalls(
@@ -115,9 +148,13 @@ function driverOfCalls(
   seed: number,
   start: StartNumber,
 ): CallsDriver | null {
-  const drawn = drawnValues(instance, seedFrom(exercise.id, instance.id, seed, 'draws')).registers
-  const registers = { ...given.registers, ...drawn }
-  return callsDriver(instance.of, registers, profile, entry, seedFrom(exercise.id, instance.id, seed, 'calls', start))
+  const registers = { ...given.registers, ...drawnOf(exercise, instance, seed).registers }
+  const streams = {
+    // What a call draws is the same on every start; what it leaves open is not.
+    draws: drawsFrom(seedFrom(exercise.id, instance.id, seed, 'calls-draws')),
+    open: drawsFrom(seedFrom(exercise.id, instance.id, seed, 'calls', start)),
+  }
+  return callsDriver(instance.of, registers, profile, entry, streams)
 }
 
 /** Where the driver of a case with `calls` calls the program; null in other cases. Arguments as for `runRequestFor`. */
@@ -134,40 +171,20 @@ export function callSiteOf(
 }
 
 /** The case's own values over those of the exercise: registers by name, memory in turn, all else as a whole. */
-function mergedGiven(
-  base: Given | null,
-  own: Given | null,
-): Omit<Given, 'memory' | 'keys' | 'registers'> & Pick<Given, 'memory' | 'keys' | 'registers'> {
+export function mergedGiven(base: Given | null, own: Given | null): Given {
+  const [under, over] = [base ?? nothingGiven, own ?? nothingGiven]
   return {
-    registers: { ...base?.registers, ...own?.registers },
-    memory: [...(base?.memory ?? []), ...(own?.memory ?? [])],
-    keys: own !== null && own.keys.length > 0 ? own.keys : (base?.keys ?? []),
-    idleKeys: own?.idleKeys ?? base?.idleKeys ?? null,
-    switches: own?.switches ?? base?.switches ?? null,
-    fill: own?.fill ?? base?.fill ?? null,
-    timer: own?.timer ?? base?.timer ?? null,
-    driver: own?.driver ?? base?.driver ?? null,
+    registers: { ...under.registers, ...over.registers },
+    memory: [...under.memory, ...over.memory],
+    keys: over.keys.length > 0 ? over.keys : under.keys,
+    idleKeys: over.idleKeys ?? under.idleKeys,
+    switches: over.switches ?? under.switches,
+    switchMoves: over.switchMoves.length > 0 ? over.switchMoves : under.switchMoves,
+    idleSwitches: over.idleSwitches ?? under.idleSwitches,
+    fill: over.fill ?? under.fill,
+    timer: over.timer ?? under.timer,
+    driver: over.driver ?? under.driver,
   }
-}
-
-function drawnValues(
-  instance: CaseInstance,
-  seed: number,
-): {
-  readonly registers: Readonly<Record<string, number>>
-  readonly memory: readonly { readonly at: Addr; readonly bytes: readonly number[] }[]
-} {
-  const draws = drawsFrom(seed)
-  const registers: Record<string, number> = {}
-  const memory: { at: Addr; bytes: number[] }[] = []
-  for (const [i, each] of instance.of.draws.entries()) {
-    const { register, at, length, from, to } = each
-    const fixed = instance.boundary?.values[i] ?? null
-    const value = (place: number): number => storedValue(each, fixed?.[place] ?? draws.between(from, to))
-    if (register !== null) registers[register] = value(0)
-    else if (at !== null) memory.push({ at, bytes: Array.from({ length }, (_, place) => value(place)) })
-  }
-  return { registers, memory }
 }
 
 function isWatchingWrites(exercise: RunnableExercise | Exercise, instance: CaseInstance): boolean {

@@ -1,11 +1,13 @@
 import type { BoardProfile } from '../board/index.ts'
-import type { ExerciseCase } from './case.ts'
+import type { ExerciseCase, Given } from './case.ts'
 import type { Check } from './check-schema.ts'
 import { ownFields } from './check-schema.ts'
 import { kindNamed } from './checks/index.ts'
 import type { Exercise } from './exercise.ts'
 import { exerciseFor } from './exercise-for.ts'
+import { idleKeysOf, idleSwitchesOf } from './idle-inputs.ts'
 import { prepareCheck } from './parse.ts'
+import { rangesWithoutHiddenDrivers } from './program-place.ts'
 import { studentQuestion, type StudentQuestion } from './question.ts'
 
 /** What a student may know of a visible check. */
@@ -63,15 +65,24 @@ export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): Stu
     ...each,
     checks: each.checks.filter((id) => visibleIds.includes(id)),
   })
+  // Which keys and switches are the others, and where a driver stands, hidden cases say too.
+  const ranges = profile === undefined ? null : rangesWithoutHiddenDrivers(exercise, profile)
+  const named = <T extends Given | null>(given: T): T | Given =>
+    given === null || profile === undefined ? given : withNamedIdle(exercise, given, profile)
   return {
     ...shared,
+    program: ranges === null ? shared.program : { ...shared.program, ranges },
+    given: named(exercise.given),
     format: 'hexcairn-exercise-view/1',
     groups: exercise.groups.map((group) => ({
       ...group,
       restsOn: group.restsOn.filter((id) => visibleIds.includes(id) || exercise.groups.some((each) => each.id === id)),
     })),
     questions: exercise.questions.map(studentQuestion),
-    cases: visibleCases.map((each) => withoutUnseenValues(each, visibleChecks)),
+    cases: visibleCases.map((each) => ({
+      ...withoutUnseenValues(each, visibleChecks),
+      given: named(each.given),
+    })),
     hiddenCases: exercise.cases.length - visibleCases.length,
     visibleChecks: visibleChecks.map((check) => studentCheck(exercise, check, profile)),
     hiddenChecks: checks
@@ -82,6 +93,15 @@ export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): Stu
       .filter(shown)
       .map(({ say: _say, ...hint }) => withoutHidden(hint)),
     cards: exercise.cards.filter(shown).map(withoutHidden),
+  }
+}
+
+/** With the idle keys and switches by their names instead of `others`. */
+function withNamedIdle(exercise: Exercise, given: Given, profile: BoardProfile): Given {
+  return {
+    ...given,
+    idleKeys: given.idleKeys === null ? null : idleKeysOf(exercise, given.idleKeys, profile),
+    idleSwitches: given.idleSwitches === null ? null : idleSwitchesOf(exercise, given.idleSwitches, profile),
   }
 }
 

@@ -1,11 +1,11 @@
 import type { Addr } from '../../cpu/index.ts'
 import {
   drawnValue,
+  nothingGiven,
   registerText,
   type CaseInstance,
   type Exercise,
   type ExerciseCase,
-  type Given,
   type RegisterName,
 } from '../../exercise/index.ts'
 import { byteDigits, showWord } from '../../image/index.ts'
@@ -68,10 +68,6 @@ export function allInputs(slots: readonly Slot[]): readonly (readonly number[])[
   const size = (list: readonly number[]): number =>
     list.reduce((sum, value, i) => sum + value - (slots[i]?.from ?? 0), 0)
   return lists.toSorted((a, b) => size(a) - size(b))
-}
-
-const nothingGiven: Given = {
-  ...{ registers: {}, memory: [], keys: [], idleKeys: null, switches: null, fill: null, timer: null, driver: null },
 }
 
 /** The exercise with that one case, its numbers written down instead of drawn. */

@@ -259,8 +259,7 @@ describe('switches that move during the run', () => {
     ])
     const reads = result.events.filter(({ kind }) => kind === 'port-read')
     expect(reads).toHaveLength(256)
-    for (const read of reads)
-      expect(read).toMatchObject({ value: read.t < 300 ? 1 : read.t < 700 ? 3 : 0x81 })
+    for (const read of reads) expect(read).toMatchObject({ value: read.t < 300 ? 1 : read.t < 700 ? 3 : 0x81 })
   })
 
   test('stand so in a trace at any step, whatever order they are looked at in', () => {

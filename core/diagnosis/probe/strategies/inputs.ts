@@ -1,9 +1,9 @@
 import type { Addr } from '../../../cpu/index.ts'
 import {
+  nothingGiven,
   registerText,
   registerValue,
   type ExerciseCase,
-  type Given,
   type RegisterName,
 } from '../../../exercise/index.ts'
 import { byteDigits, showByte, showWord } from '../../../image/index.ts'
@@ -109,10 +109,6 @@ export function placedText({ place, value }: PlacedValue): string {
   return `${showWord(place.at)} = ${place.width === 1 ? showByte(value) : showWord(value)}`
 }
 
-const nothingGiven: Given = {
-  ...{ registers: {}, memory: [], keys: [], idleKeys: null, switches: null, fill: null, timer: null, driver: null },
-}
-
 /** A case with one run: the values of a stage written down instead of drawn, and some of them other ones. */
 export function caseWith(stage: Stage, values: readonly PlacedValue[], id: string, title: string): ExerciseCase {
   const { of } = stage.instance
@@ -144,7 +140,7 @@ function put(blocks: { at: Addr; bytes: number[] }[], at: Addr, value: number): 
 
 /** A case as it would stand in the document: what it gives, and nothing that a reader fills in. */
 export function plainCase({ id, title, given }: ExerciseCase): Readonly<Record<string, unknown>> {
-  const { registers, memory, keys, switches, fill, timer, driver } = given ?? nothingGiven
+  const { registers, memory, keys, switches, switchMoves, fill, timer, driver } = given ?? nothingGiven
   const words = Object.entries<number>(registers).map(([name, value]) => [
     name,
     isPair(name as RegisterName) ? showWord(value) : showByte(value),
@@ -160,6 +156,7 @@ export function plainCase({ id, title, given }: ExerciseCase): Readonly<Record<s
       })),
     ),
     switches: switches === null ? null : showByte(switches),
+    switchMoves: listOf(switchMoves.map(({ at, to }) => ({ at: time(at), to: showByte(to) }))),
     ...{ fill, timer },
     driver: driver === null ? null : { origin: showWord(driver.origin), assembly: driver.assembly },
   }

@@ -1,4 +1,5 @@
 import type { Image } from '../../../image/index.ts'
+import type { RunRequest } from '../../../run/index.ts'
 import { portOf } from './answers.ts'
 import type { Ground } from './ground.ts'
 import { scansIn } from './key-strategies.ts'
@@ -50,7 +51,7 @@ function switchesMixedUp({ facts: { text }, profile, stages }: Ground): readonly
       mnemonic === 'IN' && operands[0]?.toUpperCase() === 'A' && portOf(operands[1]) === switches?.port,
   )
   if (switches === null || reads.length === 0) return []
-  const used = stages.reduce((mask, { request }) => mask | request.given.switches, 0)
+  const used = stages.reduce((mask, { request }) => mask | switchesOf(request), 0)
   return switches.bits.flatMap((bit, i): Strategy[] => {
     const put = (words: string, after: readonly string[]): Strategy[] => {
       const image = text.with(reads.map((at) => ({ at, after })))
@@ -67,6 +68,11 @@ function switchesMixedUp({ facts: { text }, profile, stages }: Ground): readonly
       }),
     ]
   })
+}
+
+/** Every switch that is on at some time of a run. */
+export function switchesOf({ given }: RunRequest): number {
+  return (given.switchMoves ?? []).reduce((mask, { value }) => mask | value, given.switches)
 }
 
 function strategy(kind: Strategy['kind'], words: string, detail: string, image: Image): Strategy {

@@ -5,6 +5,7 @@ import { registersAtStart } from '../../../run/index.ts'
 import type { TState } from '../../../cpu/index.ts'
 import { usualTime, type Stage } from '../../trial/stage.ts'
 import type { Trial } from '../../trial/trial.ts'
+import { switchesOf } from './port-strategies.ts'
 import { inTurn, telling } from './input-values.ts'
 import { caseWith, inputPlaces, placedText, plainCase } from './inputs.ts'
 import type { ModelFacts } from './model-facts.ts'
@@ -177,14 +178,16 @@ function freeRam({ request, model, memory }: Stage, profile: BoardProfile): numb
 /** Each switch the other way. */
 function switchInputs(bases: readonly Stage[], { switches }: BoardProfile, made: Maker): readonly ProbingInput[] {
   const [stage] = bases
-  const isUsed = bases.some(({ request }) => request.given.switches !== 0)
-  if (switches === null || stage === undefined || !isUsed) return []
+  const used = bases.reduce((mask, { request }) => mask | switchesOf(request), 0)
+  if (switches === null || stage === undefined || used === 0) return []
   const before = stage.request.given.switches
   return switches.bits.map((bit) => {
     const value = before ^ (1 << bit)
     const words = `switches at ${showByte(value)}`
     const written = caseWith(stage, [], `switches-${value.toString(16)}`, words)
-    const given = written.given === null ? null : { ...written.given, switches: value }
+    const isOther = ((used >> bit) & 1) === 0
+    const moves = (written.given?.switchMoves ?? []).map((move) => ({ ...move, to: move.to | (isOther ? 1 << bit : 0) }))
+    const given = written.given === null ? null : { ...written.given, switches: value, switchMoves: moves }
     return made.input('switches', words, true, stage, { ...written, given })
   })
 }
