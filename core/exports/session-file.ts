@@ -1,6 +1,6 @@
 import { bytesOfHex, problem, problemsBySchema, type BoardProfile, type DocumentProblem } from '../board/index.ts'
 import type { Program } from '../assembler/index.ts'
-import type { Byte } from '../cpu/index.ts'
+import type { Addr, Byte } from '../cpu/index.ts'
 import { byteDigits } from '../image/index.ts'
 import type { Input, RunRequest, TapedInput } from '../run/index.ts'
 import { sessionFormat, type Session, type SessionStart } from './session.ts'
@@ -19,7 +19,11 @@ export function writeSession(session: Session): string {
     format: sessionFormat,
     title,
     board,
-    program: { format: program.format, text: program.text },
+    program: {
+      ...{ format: program.format, text: program.text },
+      ...(program.origin === undefined ? {} : { origin: program.origin }),
+      ...(program.symbols === undefined ? {} : { symbols: program.symbols }),
+    },
     start: start === null ? null : startToFile(start),
     exercise,
     tape: tape === null ? null : { fill: tape.fill, inputs: tape.inputs.map(inputToFile), until: tape.until },
@@ -30,9 +34,18 @@ export function writeSession(session: Session): string {
 }
 
 /** Name by name: whoever hands over more than a start has, such as all that is given to a run, still writes a file that can be read. */
-function startToFile({ entry, ends, registers, memory, keys, switches, fill, isTimerOn, budget }: SessionStart) {
-  const bytes = memory.map(({ at, bytes }) => ({ at, hex: hexOf(bytes) }))
-  return { entry, ends, registers, memory: bytes, keys, switches, fill, isTimerOn, budget }
+function startToFile(start: SessionStart) {
+  const { entry, ends, registers, memory, keys, switches, switchMoves = [], fill, isTimerOn, timerPhase = 0 } = start
+  const { mayExecute = [], budget } = start
+  return {
+    ...{ entry, ends, registers, keys, switches },
+    memory: memory.map(({ at, bytes }) => ({ at, hex: hexOf(bytes) })),
+    ...(switchMoves.length === 0 ? {} : { switchMoves }),
+    ...{ fill, isTimerOn },
+    ...(timerPhase === 0 ? {} : { timerPhase }),
+    ...(mayExecute.length === 0 ? {} : { mayExecute }),
+    budget,
+  }
 }
 
 /** Reads the text of a session's file. Never throws for what stands in it. */
@@ -65,8 +78,36 @@ export function readSession(text: string): SessionReading {
 
 /** The run that a session's start describes, of its program as it was read. */
 export function sessionRequest(start: SessionStart, profile: BoardProfile, program: Program): RunRequest {
-  const { entry, ends, budget, ...given } = start
-  return { profile, image: program.image, entry: entry ?? program.entry, ends, budget, given }
+  const { entry, ends, budget, mayExecute = [], ...given } = start
+  return {
+    ...{ profile, image: program.image, entry: entry ?? program.entry, ends, budget, given },
+    ...(mayExecute.length === 0 ? {} : { mayExecute }),
+  }
+}
+
+/**
+ * The same the other way round: what beside its program decides a run. Bytes of the run's image that are not the program's,
+ * such as those of a program that calls it, are put into memory and may be executed there.
+ */
+export function sessionStart(request: RunRequest, program: Program): SessionStart {
+  const { entry, ends, budget, given } = request
+  const own = new Map(
+    program.image.segments.flatMap(({ start, bytes }) => [...bytes].map((byte, i) => [start + i, byte])),
+  )
+  const others: { at: Addr; bytes: Byte[] }[] = []
+  for (const { start, bytes } of request.image.segments)
+    bytes.forEach((byte, i) => {
+      const at = start + i
+      if (own.get(at) === byte) return
+      const last = others.at(-1)
+      if (last !== undefined && last.at + last.bytes.length === at) last.bytes.push(byte)
+      else others.push({ at, bytes: [byte] })
+    })
+  const mayExecute = [
+    ...(request.mayExecute ?? []),
+    ...others.map(({ at, bytes }) => ({ from: at, to: at + bytes.length - 1 })),
+  ]
+  return { entry, ends, budget, mayExecute, ...given, memory: [...others, ...given.memory] }
 }
 
 interface FileBytes {
@@ -105,6 +146,7 @@ function orderProblems({ start, tape, notes, position }: SessionFile): DocumentP
     to < from ? [problem([...path, 'to'], 'out-of-range', to, `${from} or more, which is where it begins`)] : []
   return [
     ...(start?.keys ?? []).flatMap(({ from, to }, k) => inOrder(['start', 'keys', k], from, to)),
+    ...(start?.mayExecute ?? []).flatMap(({ from, to }, k) => inOrder(['start', 'mayExecute', k], from, to)),
     ...(tape?.inputs ?? []).flatMap(({ t }, k) => {
       const before = tape?.inputs[k - 1]?.t ?? 0
       const until = tape?.until ?? 0

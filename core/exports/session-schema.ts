@@ -57,27 +57,46 @@ const fileOf = (inputs: Schema): Schema =>
     format: { enum: [sessionFormat] },
     title: text(200),
     board: { type: 'string', minLength: 1, maxLength: 80 },
-    program: record({ format: { enum: ['assembly', 'hex', 'intel-hex'] }, text: text(2_000_000) }),
-    start: orNull(
-      record({
-        entry: orNull(word),
-        ends: { enum: ['halt', 'return'] },
-        registers,
-        memory: list(bytesAt, 1000),
-        keys: list(
-          record({ key: text(40), from: moment, to: moment, bounceTStates: whole(1_000_000_000), isIdle: boolean }, [
-            'bounceTStates',
-            'isIdle',
-          ]),
-          10_000,
-        ),
-        switches: byte,
-        fill,
-        isTimerOn: boolean,
-        budget: whole(10_000_000_000, 1),
-      }),
+    program: record(
+      {
+        format: { enum: ['assembly', 'hex', 'intel-hex'] },
+        text: text(2_000_000),
+        origin: word,
+        symbols: { type: 'object', additionalProperties: word },
+      },
+      ['origin', 'symbols'],
     ),
-    exercise: orNull(record({ id: text(200), caseId: text(200), seed: whole(0xffff_ffff, -0x8000_0000) })),
+    start: orNull(
+      record(
+        {
+          entry: orNull(word),
+          ends: { enum: ['halt', 'return'] },
+          registers,
+          memory: list(bytesAt, 1000),
+          keys: list(
+            record({ key: text(40), from: moment, to: moment, bounceTStates: whole(1_000_000_000), isIdle: boolean }, [
+              'bounceTStates',
+              'isIdle',
+            ]),
+            10_000,
+          ),
+          switches: byte,
+          switchMoves: list(record({ at: moment, value: byte, isIdle: boolean }, ['isIdle']), 10_000),
+          fill,
+          isTimerOn: boolean,
+          timerPhase: whole(1_000_000_000),
+          mayExecute: list(record({ from: word, to: word }), 1000),
+          budget: whole(10_000_000_000, 1),
+        },
+        ['switchMoves', 'timerPhase', 'mayExecute'],
+      ),
+    ),
+    exercise: orNull(
+      record(
+        { id: text(200), caseId: text(200), seed: whole(0xffff_ffff, -0x8000_0000), start: whole(1_000_000_000) },
+        ['start'],
+      ),
+    ),
     tape: orNull(record({ fill, inputs: list(inputs, 1_000_000), until: moment })),
     notes: list(record({ from: moment, to: moment, by: text(200), text: text(20_000) }), 10_000),
     position: record({ step: moment, from: moment, to: moment }),

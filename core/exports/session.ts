@@ -1,6 +1,6 @@
-import type { ProgramFormat } from '../assembler/index.ts'
+import type { ProgramFormat, ReadOptions } from '../assembler/index.ts'
 import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
-import type { Fill, KeyPress, TapedInput } from '../run/index.ts'
+import type { Fill, KeyPress, SwitchMove, TapedInput } from '../run/index.ts'
 
 /** The only version there is so far. A change that older readers would misread gets the next number. */
 export const sessionFormat = 'hexcairn-session/1'
@@ -13,10 +13,41 @@ export interface SessionStart {
   readonly registers: Partial<Registers>
   readonly memory: readonly { readonly at: Addr; readonly bytes: readonly Byte[] }[]
   readonly keys: readonly KeyPress[]
+  /** At the start. */
   readonly switches: Byte
+  readonly switchMoves?: readonly SwitchMove[]
+  /** Of registers that are not given too. */
   readonly fill: Fill
   readonly isTimerOn: boolean
+  /** T-states by which the timer's first tick comes early; 0 unless given. */
+  readonly timerPhase?: TState
+  /** Of `memory` what may be executed: a program that calls the one of the session. Both ends included. */
+  readonly mayExecute?: readonly { readonly from: Addr; readonly to: Addr }[]
   readonly budget: TState
+}
+
+/** A program as written, and how it is read where that is not the board's own way. */
+export interface SessionProgram {
+  readonly format: ProgramFormat
+  readonly text: string
+  /** Where bytes without an address stand. */
+  readonly origin?: Addr
+  /** Names of an exercise that its text may use. */
+  readonly symbols?: Readonly<Record<string, number>>
+}
+
+/** How a session's program is read on a board whose own way is `options`. */
+export function sessionReadOptions({ origin, symbols }: SessionProgram, options: ReadOptions): ReadOptions {
+  return { ...options, origin: origin ?? options.origin, symbols: { ...options.symbols, ...symbols } }
+}
+
+/** A case of an exercise, and what was drawn for it. */
+export interface SessionExercise {
+  readonly id: string
+  readonly caseId: string
+  readonly seed: number
+  /** Which values stood in what nothing sets, by the number that reports give; the first ones unless given. */
+  readonly start?: number
 }
 
 /** A remark on a step, or on the steps `from` to `to` (excluded). */
@@ -32,11 +63,11 @@ export interface Session {
   readonly title: string
   /** Id of the board's profile; the profile itself is not in the file. */
   readonly board: string
-  readonly program: { readonly format: ProgramFormat; readonly text: string }
-  /** A run by itself; null where the session is of the bench, or of a case of an exercise. */
+  readonly program: SessionProgram
+  /** How the run begins; null where the session is of the bench, or says only of which case it is. */
   readonly start: SessionStart | null
-  /** A case of an exercise, which the reader's Hexcairn must know. */
-  readonly exercise: { readonly id: string; readonly caseId: string; readonly seed: number } | null
+  /** The case of an exercise that it is of. Without `start` the reader's Hexcairn must know the exercise. */
+  readonly exercise: SessionExercise | null
   /** What was done on the bench from power-on to `until`, for `Tape.play`. */
   readonly tape: { readonly fill: Fill; readonly inputs: readonly TapedInput[]; readonly until: TState } | null
   readonly notes: readonly SessionNote[]

@@ -23,9 +23,10 @@ interface Window {
   readonly to: TState
 }
 
-/** Segments, digit select, speaker, lamps, keys, and interrupts taken and lost, each in every detail. */
-export function boardSignals({ events }: Recording, profile: BoardProfile, { from, to }: Window): Signal[] {
-  const { display, lamps, keypad } = profile
+/** Segments, digit select, speaker, lamps, switches, keys, and interrupts taken and lost, each in every detail. */
+export function boardSignals(recording: Recording, profile: BoardProfile, { from, to }: Window): Signal[] {
+  const { events } = recording
+  const { display, lamps, keypad, switches } = profile
   const wires = new Map<string, Wire>()
   const add = (scope: string, name: string, bits: number, idle: number) => {
     const wire = new Wire(scope, name, bits, idle)
@@ -37,6 +38,7 @@ export function boardSignals({ events }: Recording, profile: BoardProfile, { fro
   const select = add('display', 'select', 8, idle(display.isDigitActiveHigh))
   const cone = add('sound', 'speaker', 1, 0)
   const row = lamps === null ? null : add('lamps', 'lamps', 8, 0)
+  const moved = switches === null ? null : add('switches', 'switches', 8, recording.at(0).outputs.switches)
   const taken = add('interrupts', 'interrupt_taken', 1, 0)
   const lost = add('interrupts', 'interrupt_lost', 1, 0)
   const keys = new Map(
@@ -65,6 +67,9 @@ export function boardSignals({ events }: Recording, profile: BoardProfile, { fro
         if (event?.kind === 'key') keys.get(event.key)?.set(t, value, from)
         break
       }
+      case eventCode.switches:
+        moved?.set(t, value, from)
+        break
       case eventCode.interrupt:
         taken.pulse(t, from)
         break

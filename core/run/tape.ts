@@ -51,6 +51,8 @@ const eyeNeeds = 1.2
  */
 export class Tape {
   readonly machine: Machine
+  /** What RAM held when the power first went on. */
+  readonly fill: Fill
   readonly #inputs: TapedInput[] = []
   /** Inputs that are applied already at the present moment. */
   #applied = 0
@@ -64,6 +66,7 @@ export class Tape {
   /** Powered on with RAM full of `fill`, about to execute the firmware at 0. */
   constructor(profile: BoardProfile, fill: Fill = { byte: 0 }) {
     this.machine = new Machine(profile, fill)
+    this.fill = fill
     this.#mark()
   }
 

@@ -21,7 +21,8 @@ export function gradeCommand(named: string, file: string, options: GradeOptions)
   if (options.json === true) printJson(report)
   else {
     printProblems(file, report.problems)
-    if (report.status !== 'unreadable') process.stdout.write(reportText(report))
+    if (report.status !== 'unreadable')
+      process.stdout.write(reportText(report) + runAgainText(report, named, file, seed))
   }
   return report.status === 'unreadable' ? 2 : report.isFullMarks ? 0 : 1
 }
@@ -35,6 +36,25 @@ function reportText(report: Report): string {
     for (const check of report.checks.filter(({ group: id }) => id === group.id)) rows.push(...checkRows(check))
   }
   return rows.map((row) => `${row}\n`).join('')
+}
+
+/** How the runs in which checks failed are run by themselves, their starts too; empty where none failed in a run. */
+function runAgainText({ checks }: Report, named: string, file: string, seed: number): string {
+  const places = checks.flatMap(({ outcome, decidedAt }) =>
+    outcome === 'passed' || decidedAt === null
+      ? []
+      : [`--case ${decidedAt.caseId} --seed ${seed} --start ${decidedAt.start}`],
+  )
+  const lines = [...new Set(places)]
+    .slice(0, mostAgain)
+    .map((place) => `  hexcairn run ${quoted(file)} --exercise ${quoted(named)} ${place}`)
+  return lines.length === 0 ? '' : ['', 'To run again what failed:', ...lines, ''].join('\n')
+}
+const mostAgain = 3
+
+/** As a POSIX shell takes it for one word. */
+function quoted(word: string): string {
+  return /^[\w./+:@%-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`
 }
 
 function checkRows(check: CheckResult): string[] {

@@ -1,8 +1,15 @@
 import type { Program } from '../../core/assembler/index.ts'
 import type { BoardProfile } from '../../core/board/index.ts'
-import { stepTableCsv, vcdOf, wavOf, writeSession } from '../../core/exports/index.ts'
+import {
+  sessionStart,
+  stepTableCsv,
+  vcdOf,
+  wavOf,
+  writeSession,
+  type SessionExercise,
+  type SessionProgram,
+} from '../../core/exports/index.ts'
 import type { Recording, RunRequest } from '../../core/run/index.ts'
-import type { ProgramText } from './program-file.ts'
 import { OutputFiles } from './output-file.ts'
 import { CommandProblem } from './output.ts'
 
@@ -31,8 +38,10 @@ export interface Ran {
   readonly recording: Recording
   readonly request: RunRequest
   readonly program: Program
-  readonly text: ProgramText
+  readonly text: SessionProgram
   readonly profile: BoardProfile
+  /** The case that was run; null for a program by itself. */
+  readonly exercise: SessionExercise | null
 }
 
 /** Writes the files that were asked for, and tells what was written, one a line. */
@@ -58,14 +67,13 @@ export function writeRunFiles(files: RunFiles, ran: Ran): string[] {
   return told
 }
 
-function sessionOf({ recording, request, text, profile }: Ran): string {
-  const { image: _image, profile: _profile, given, entry, ends, budget } = request
+function sessionOf({ recording, request, program, text, profile, exercise }: Ran): string {
   return writeSession({
-    title: 'A run on the command line',
+    title: exercise === null ? 'A run on the command line' : `${exercise.id}, case ${exercise.caseId}`,
     board: profile.id,
     program: text,
-    start: { entry, ends, budget, ...given },
-    exercise: null,
+    start: sessionStart(request, program),
+    exercise,
     tape: null,
     notes: [],
     position: { step: 0, from: 0, to: recording.result.tStates },

@@ -1,42 +1,30 @@
 import { digitTimeline, notesOf, type BoardProfile } from '../../core/board/index.ts'
-import { readProgram } from '../../core/assembler/index.ts'
-import { readSession, sessionRequest, type Session } from '../../core/exports/index.ts'
-import { digestOfRun, record, run, type RunEnd, type RunRequest, type RunResult } from '../../core/run/index.ts'
-import { boardNamed } from './board-named.ts'
-import { readCount, readText } from './input.ts'
-import { CommandProblem, hex, printJson, printProblems } from './output.ts'
-import { readOptionsOf, readProgramText, type ProgramText } from './program-file.ts'
+import { digestOfRun, record, run, type RunEnd, type RunResult } from '../../core/run/index.ts'
+import { readCount } from './input.ts'
+import { hex, printJson, printProblems } from './output.ts'
 import { asksForFiles, writeRunFiles, type RunFiles } from './run-files.ts'
+import { subjectOf, type SubjectOptions } from './run-subject.ts'
 
-export interface RunOptions extends RunFiles {
-  readonly board: string
+export interface RunOptions extends RunFiles, SubjectOptions {
   readonly tStates?: string
-  readonly ends: 'halt' | 'return'
   readonly json?: boolean
 }
 
 /** `hexcairn run`: 0 when the program was run, however it ended; 2 when it could not be read. */
 export function runCommand(file: string, options: RunOptions): number {
-  const session = file.endsWith('.hexcairn.json') ? sessionIn(file) : null
-  const profile = boardNamed(session?.board ?? options.board)
-  const text: ProgramText = session?.program ?? readProgramText(file, profile.layout.program)
-  const program = readProgram(text, readOptionsOf(profile))
-  if (!program.isOk) {
+  const { profile, text, program, request: whole, exercise } = subjectOf(file, options)
+  if (whole === null) {
     if (options.json === true) printJson({ isOk: false, problems: program.problems })
     else printProblems(file, program.problems)
     return 2
   }
   const most = options.tStates === undefined ? null : readCount(options.tStates, '--t-states', 1, 4_000_000_000)
-  const given = { registers: {}, memory: [], keys: [], switches: 0, fill: { byte: 0 }, isTimerOn: false }
-  const plain = { entry: program.entry, ends: options.ends, given, budget: 40_000_000 }
-  const start = session?.start ?? null
-  const whole: RunRequest =
-    start === null ? { profile, image: program.image, ...plain } : sessionRequest(start, profile, program)
   const request = most === null ? whole : { ...whole, budget: most }
   const recording = asksForFiles(options) ? record(request) : null
   const result = recording?.result ?? run(request)
-  const told = recording === null ? [] : writeRunFiles(options, { file, recording, request, program, text, profile })
-  if (options.json === true) printJson(resultJson(result, profile, program.problems))
+  const ran = { file, request, program, text, profile, exercise }
+  const told = recording === null ? [] : writeRunFiles(options, { ...ran, recording })
+  if (options.json === true) printJson({ ...resultJson(result, profile, program.problems), exercise })
   else {
     printProblems(file, program.problems)
     process.stdout.write(resultText(result, profile) + told.map((line) => `${line}\n`).join(''))
@@ -44,23 +32,7 @@ export function runCommand(file: string, options: RunOptions): number {
   return 0
 }
 
-/** A session's file; its run must be one that needs neither an exercise nor a hand on the bench. */
-function sessionIn(file: string): Session {
-  const reading = readSession(readText(file))
-  if ('problems' in reading) {
-    const lines = reading.problems.map(({ path, message }) => `${file}: ${path.join('.')}: ${message}`)
-    throw new CommandProblem('session-wrong', lines.join('\n'), { problems: reading.problems })
-  }
-  const { session } = reading
-  if (session.start === null)
-    throw new CommandProblem(
-      'session-without-start',
-      `${file} is a session ${session.tape === null ? 'of an exercise' : 'of the bench'}; only one that says how the run starts can be run here.`,
-    )
-  return session
-}
-
-function resultJson(result: RunResult, profile: BoardProfile, problems: readonly unknown[]): unknown {
+function resultJson(result: RunResult, profile: BoardProfile, problems: readonly unknown[]): object {
   const { end, tStates, steps, lastPc, registers } = result
   return {
     isOk: true,

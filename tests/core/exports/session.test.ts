@@ -3,10 +3,13 @@ import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
+import { mergeImages } from '../../../core/image/index.ts'
 import {
   readSession,
   sessionJsonSchema,
+  sessionReadOptions,
   sessionRequest,
+  sessionStart,
   writeSession,
   type Session,
 } from '../../../core/exports/index.ts'
@@ -15,13 +18,22 @@ import { digestOfRun, run, Tape } from '../../../core/run/index.ts'
 const session: Session = {
   title: 'Crossing bell, second try',
   board: 'bench-8',
-  program: { format: 'assembly', text: ' LD A,(4600H)\n OUT (22H),A\n HALT\n' },
+  program: {
+    format: 'assembly',
+    text: ' LD A,(FIRST)\n OUT (22H),A\n HALT\n',
+    origin: 0x4010,
+    symbols: { FIRST: 0x4600 },
+  },
   start: {
     ...{ entry: null, ends: 'halt', registers: { bc: 0x1234, iff1: true }, memory: [{ at: 0x4600, bytes: [0xff, 0] }] },
     ...{ keys: [{ key: 'AT', from: 10, to: 20, bounceTStates: 5 }], switches: 3, fill: { seed: -7 } },
-    ...{ isTimerOn: true, budget: 100_000 },
+    ...{ isTimerOn: true, budget: 100_000, timerPhase: 77, mayExecute: [{ from: 0x4600, to: 0x4601 }] },
+    switchMoves: [
+      { at: 30, value: 1 },
+      { at: 40, value: 0x81, isIdle: true },
+    ],
   },
-  exercise: { id: 'c1', caseId: 'as-it-is', seed: 12 },
+  exercise: { id: 'c1', caseId: 'as-it-is', seed: 12, start: 5 },
   tape: {
     fill: { byte: 0 },
     inputs: [
@@ -102,12 +114,28 @@ describe('a session as a file', () => {
   test('the run that it describes is the same on any Hexcairn', () => {
     const { start, program } = opened(writeSession(session))
     if (start === null || session.start === null) throw new Error('start')
-    const read = readProgram(program, { origin: benchEight.layout.program })
+    const read = readProgram(program, sessionReadOptions(program, { origin: benchEight.layout.program }))
+    expect(read.entry).toBe(0x4010)
     const again = run(sessionRequest(start, benchEight, read))
     // The timer ends the HALT, and behind it there is no program.
     expect(again.end.kind).toBe('left-program')
     expect(again.registers.bc).toBe(0x1234)
     expect(digestOfRun(again)).toBe(digestOfRun(run(sessionRequest(session.start, benchEight, read))))
+  })
+
+  test('a run with a driver, moves of switches and a timer out of phase comes back whole', () => {
+    const program = readProgram({ format: 'hex', text: '4000: 34 DB 25 C9' }, { origin: 0x4000 })
+    const driver = readProgram({ format: 'hex', text: '4100: 21 00 46 CD 00 40 CD 00 40 76' }, { origin: 0x4100 })
+    if (session.start === null) throw new Error('start')
+    const { mayExecute: _none, ...start } = { ...session.start, registers: {}, memory: [{ at: 0x4600, bytes: [3] }] }
+    const plain = sessionRequest({ ...start, entry: 0x4100 }, benchEight, program)
+    const request = { ...plain, image: mergeImages(program.image, driver.image).image }
+    const text = writeSession({ ...session, start: sessionStart(request, program) })
+    const again = opened(text).start
+    if (again === null) throw new Error('start')
+    const whole = run(request)
+    expect([whole.end.kind, whole.memory[0x4600]]).toEqual(['halted', 5])
+    expect(digestOfRun(run(sessionRequest(again, benchEight, program)))).toBe(digestOfRun(whole))
   })
 
   test('what was done on the bench can be played', () => {
@@ -151,7 +179,7 @@ describe('a file that cannot be opened says what is wrong', () => {
       'missing · board: found nothing; allowed: a value, this one must be given',
       'wrong-kind · title: found 7; allowed: text',
       'not-allowed · program.format: found "basic"; allowed: assembly, hex, intel-hex',
-      'unknown-name · program.more: found "more"; allowed: format, text',
+      'unknown-name · program.more: found "more"; allowed: format, text, origin, symbols',
     ])
   })
 
@@ -163,6 +191,8 @@ describe('a file that cannot be opened says what is wrong', () => {
     ['start.budget', { budget: 0 }],
     ['start.fill', { fill: 3 }],
     ['start.keys[0].to', { keys: [{ key: '1', from: 20, to: 19 }] }],
+    ['start.switchMoves[0].value', { switchMoves: [{ at: 1, value: 256 }] }],
+    ['start.mayExecute[0].to', { mayExecute: [{ from: 20, to: 19 }] }],
   ])('%s', (path, change) => {
     const problems = spoiled((file) => Object.assign(file['start'] ?? {}, change))
     expect(problems).toHaveLength(1)

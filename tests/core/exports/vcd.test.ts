@@ -71,6 +71,13 @@ describe('the lanes of a run as a value change dump', () => {
     expect(dump.lanes.has('bench_8.keypad.key_AT')).toBe(true)
   })
 
+  test('switches stand as they did at the start until they are moved', () => {
+    const at = busy.given.switchMoves?.filter((move) => move.at < end) ?? []
+    expect(at.length).toBeGreaterThan(2)
+    expect(lane('switches.switches').changes[0]).toEqual([0, 3])
+    expect(lane('switches.switches').changes.at(-1)).toEqual([(at.at(-1)?.at ?? 0) * ticks, at.at(-1)?.value])
+  })
+
   test('an interrupt is a pulse of one T-state when it is acknowledged', () => {
     const taken = recording.events.filter(({ kind }) => kind === 'interrupt').map(({ t }) => t * ticks)
     expect(taken.length).toBeGreaterThan(5)

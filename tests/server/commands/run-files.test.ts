@@ -52,3 +52,64 @@ describe('hexcairn run writes files for other tools', () => {
     expect(existsSync(file('much.csv'))).toBe(false)
   })
 })
+
+describe('hexcairn run makes a run of an exercise', () => {
+  // Right where bit 7 of B, which nothing sets, happens to be 1.
+  const lucky = ' BIT 7,B\n LD A,WANTED\n JR NZ,DONE\n INC A\nDONE: RET\n'
+  const exercise = file('luck.yaml')
+  writeFileSync(
+    exercise,
+    `format: hexcairn-exercise/1
+id: LUCK
+title: A test
+board: bench-8
+brief: Try it.
+program: { ends: return, constants: { WANTED: 0Bh } }
+given: { switches: 1, switchMoves: [{ at: 1 ms, to: 80h }] }
+cases:
+  - { id: one }
+  - { id: two, calls: [{ registers: { c: 1 } }] }
+groups: [{ id: all, title: All, marks: 100 }]
+checks: [{ id: a, kind: registers, title: A, group: all, cases: [one], want: { a: 0Bh } }]
+`,
+  )
+  writeFileSync(file('lucky.asm'), lucky)
+  const program = file('lucky.asm')
+  const run = (...words: string[]) => hexcairn(['run', program, '--exercise', exercise, ...words, '--json'])
+  const accumulator = (out: string): number => JSON.parse(out).registers.af >> 8
+
+  test('of the start that a report names, and its session is that run again', () => {
+    const told = hexcairn(['grade', exercise, program])
+    const line = told.out.split('\n').find((each) => each.includes('hexcairn run'))
+    expect(line).toMatch(/--case one --seed 0 --start \d+$/)
+    const words = line?.trim().split(' ').slice(5) ?? []
+    const failing = run(...words, '--session', file('lucky.hexcairn.json'))
+    expect(failing.code).toBe(0)
+    expect(accumulator(failing.out)).not.toBe(0x0b)
+    const start = Number(words.at(-1))
+    expect(JSON.parse(failing.out).exercise).toEqual({ id: 'LUCK', caseId: 'one', seed: 0, start })
+    const starts = [2, 3].map((each) => accumulator(run('--case', 'one', '--start', String(each)).out))
+    expect(starts.filter((each) => each === 0x0b)).toHaveLength(1)
+    const again = JSON.parse(hexcairn(['run', file('lucky.hexcairn.json'), '--json']).out)
+    expect(again).toEqual(JSON.parse(failing.out))
+    const session = JSON.parse(readFileSync(file('lucky.hexcairn.json'), 'utf8'))
+    expect(session.start.switchMoves).toEqual([{ at: 2500, value: 0x80 }])
+    writeFileSync(file('named.hexcairn.json'), JSON.stringify({ ...session, start: null }))
+    const named = hexcairn(['run', file('named.hexcairn.json'), '--exercise', exercise, '--json'])
+    expect(JSON.parse(named.out)).toEqual(again)
+    expect(hexcairn(['run', file('named.hexcairn.json')]).err).toContain('--exercise')
+  })
+
+  test('whose program is called by another comes back whole', () => {
+    const first = run('--case', 'two', '--session', file('called.hexcairn.json'))
+    expect(JSON.parse(first.out).end).toEqual({ kind: 'halted' })
+    expect(JSON.parse(hexcairn(['run', file('called.hexcairn.json'), '--json']).out)).toEqual(JSON.parse(first.out))
+  })
+
+  test('says which case is meant', () => {
+    expect(run()).toMatchObject({ code: 2 })
+    expect(run().out).toContain('--case is missing; its cases are one, two.')
+    expect(run('--case', 'three').out).toContain('the case three was not found')
+    expect(hexcairn(['run', program, '--start', '3']).err).toContain('--exercise is missing')
+  })
+})

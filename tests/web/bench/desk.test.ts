@@ -1,8 +1,16 @@
 import { beforeEach, describe, expect, test } from 'vitest'
+import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
+import {
+  type Session,
+  type SessionProgram,
+  readSession,
+  sessionRequest,
+  writeSession,
+} from '../../../core/exports/index.ts'
 import { BenchDesk } from '../../../web/bench/worker/desk.ts'
-import type { Stop } from '../../../core/run/index.ts'
-import type { BenchFrame, BenchReply, BenchRequest, SessionProgram } from '../../../web/bench/worker/protocol.ts'
+import { type Stop, Tape, memoryAtStart, registersAtStart } from '../../../core/run/index.ts'
+import type { BenchFrame, BenchReply, BenchRequest } from '../../../web/bench/worker/protocol.ts'
 
 /** A desk with a clock that only moves when told to. */
 class Table {
@@ -294,6 +302,65 @@ describe('a session', () => {
     const text = saved(null)
     table.ask({ kind: 'open-session', text })
     expect(table.replies.some((reply) => reply.kind === 'session-opened')).toBe(true)
+  })
+
+  const started: Session = {
+    ...{ title: 'Case one', board: 'bench-8' },
+    program: { format: 'assembly', text: ' LD HL,PLACE\n LD A,(HL)\n HALT\n', symbols: { PLACE: 0x4655 } },
+    start: {
+      ...{ entry: null, ends: 'halt', registers: { bc: 0x1234 }, memory: [{ at: 0x4601, bytes: [7] }], keys: [] },
+      ...{ switches: 5, fill: { seed: 77, isInverted: true }, isTimerOn: false, budget: 1000 },
+    },
+    ...{ exercise: { id: 'T1', caseId: 'one', seed: 3, start: 5 }, tape: null, notes: [] },
+    position: { step: 0, from: 0, to: 1 },
+  }
+
+  test('of a run begins with the registers and the RAM of that run, undefined ones too, and is saved so', () => {
+    table.ask({ kind: 'look', from: 0x4600 })
+    table.ask({ kind: 'open-session', text: writeSession(started) })
+    const read = readProgram(
+      { format: 'assembly', text: ' LD HL,4655h\n LD A,(HL)\n HALT\n' },
+      { origin: benchEight.layout.program },
+    )
+    if (started.start === null) throw new Error('it has a start')
+    const request = sessionRequest(started.start, benchEight, read)
+    const memory = memoryAtStart(request)
+    const { wz: _wz, q: _q, ...registers } = registersAtStart(request)
+    expect(table.frame.registers).toMatchObject(registers)
+    expect([...table.frame.memory]).toEqual([...memory.subarray(0x4600, 0x4680)])
+    expect(new Set(table.frame.memory).size).toBeGreaterThan(30)
+    expect(table.frame.switches).toBe(5)
+    const again = readSession(saved(started.program))
+    const tape = 'problems' in again ? null : again.session.tape
+    if (tape === null) throw new Error('no tape')
+    const played = Tape.play(benchEight, tape.fill, tape.inputs, tape.until)
+    expect(Buffer.from(played.machine.memory).equals(memory)).toBe(true)
+  })
+
+  test('kept and come back to has the RAM that it began with', () => {
+    table.ask({ kind: 'look', from: 0x4620 })
+    table.ask({ kind: 'open-session', text: writeSession(started) })
+    const memory = [...table.frame.memory]
+    table.ask({ kind: 'keep', number: 1 })
+    table.ask({ kind: 'open-session', text: writeSession({ ...started, start: null }) })
+    table.ask({ kind: 'step' })
+    table.ask({ kind: 'come-back', number: 1 })
+    expect([...table.frame.memory]).toEqual(memory)
+  })
+
+  test('keeps the switches that were moved by hand, and when', () => {
+    table.ask({ kind: 'load', format: 'assembly', text: 'L: IN A,(25H)\n JR L\n' })
+    table.ask({ kind: 'run' })
+    table.wait(50)
+    table.ask({ kind: 'switches', value: 0x81 })
+    table.wait(50)
+    table.ask({ kind: 'stop' })
+    const again = readSession(saved(null))
+    const inputs = 'problems' in again ? [] : (again.session.tape?.inputs ?? [])
+    const moved = inputs.filter(({ input }) => input.kind === 'switches')
+    expect(moved).toHaveLength(1)
+    expect(moved[0]).toMatchObject({ input: { value: 0x81 } })
+    expect(moved[0]?.t).toBeGreaterThan(50_000)
   })
 
   test('that is none is refused with what is wrong, and the machine stays as it is', () => {

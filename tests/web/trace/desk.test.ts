@@ -1,9 +1,15 @@
 import { beforeEach, describe, expect, test } from 'vitest'
-import { type Exercise, runRequestFor, readOptionsFor, type RunnableExercise } from '../../../core/exercise/index.ts'
+import {
+  type Exercise,
+  parseExercise,
+  runRequestFor,
+  readOptionsFor,
+  type RunnableExercise,
+} from '../../../core/exercise/index.ts'
 import { readProgram } from '../../../core/assembler/index.ts'
-import { readSession, sessionRequest } from '../../../core/exports/index.ts'
+import { readSession, sessionReadOptions, sessionRequest } from '../../../core/exports/index.ts'
 import { gradeProgram } from '../../../core/grading/index.ts'
-import { run } from '../../../core/run/index.ts'
+import { digestOfRun, run } from '../../../core/run/index.ts'
 import { laneTable } from '../../../web/trace/model/lane-table.ts'
 import type { LaneWish } from '../../../web/trace/model/lane-wish.ts'
 import type { Lane } from '../../../web/trace/model/lane.ts'
@@ -400,5 +406,38 @@ describe('files', () => {
     const read = readProgram(program, { origin: 0x4000 })
     expect(run(sessionRequest(start, board, read)).tStates).toBe(tStates)
     expect(position).toEqual({ step: 3, from: 0, to: 21 })
+  })
+
+  test('a session of the start that a report names: the same RAM and registers, the program that calls, names too', async () => {
+    const parsed = parseExercise({
+      ...{ format: 'hexcairn-exercise/1', id: 'T1', title: 'A test', board: 'bench-8', brief: 'Try it.' },
+      program: { ends: 'return', constants: { PLACE: '4655h' } },
+      cases: [{ id: 'one', given: { switchMoves: [{ at: '1 ms', to: 3 }] }, calls: [{ draws: [{ register: 'c' }] }] }],
+      groups: [{ id: 'g', title: 'G', marks: 100 }],
+      checks: [{ id: 'ends', kind: 'run-end', title: 'E', group: 'g' }],
+    })
+    if (!parsed.isOk) throw new Error(JSON.stringify(parsed.problems))
+    const { board } = handIn('A1', 'model.hex')
+    const subject: TraceSubject = {
+      ...{ text: ' LD HL,PLACE\n LD A,(HL)\n RET\n', format: 'assembly', board, exercise: parsed.exercise },
+      ...{ caseId: 'one', seed: 4, start: 5 },
+    }
+    const wish = { kind: 'session', title: 'T1', step: 0, window: { from: 0, to: 9 }, notes: [] } as const
+    const digestOf = async (of: TraceSubject): Promise<string> => {
+      await open(of)
+      const reading = readSession(String((await file(wish)).content))
+      if (!('session' in reading) || reading.session.start === null) throw new Error('no session')
+      const { program, start, exercise } = reading.session
+      expect(exercise).toEqual({ id: 'T1', caseId: 'one', seed: 4, start: of.start })
+      const read = readProgram(program, sessionReadOptions(program, { origin: 0x4000 }))
+      return digestOfRun(run(sessionRequest(start, board, read)))
+    }
+    const graded = (start: number): string => {
+      const program = readProgram(subject, readOptionsFor(parsed.exercise, board))
+      return digestOfRun(run(runRequestFor(parsed.exercise, board, program, 'one', 4, start)))
+    }
+    expect(await digestOf(subject)).toBe(graded(5))
+    expect(await digestOf({ ...subject, start: 2 })).toBe(graded(2))
+    expect(graded(2)).not.toBe(graded(5))
   })
 })

@@ -2,9 +2,9 @@ import type { ListingLine, ProgramFormat } from '../../../core/assembler/index.t
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
 import type { Problem } from '../../../core/image/index.ts'
-import type { SessionNote } from '../../../core/exports/index.ts'
+import type { SessionNote, SessionProgram } from '../../../core/exports/index.ts'
 import type { Stop } from '../../../core/run/index.ts'
-import type { BenchFrame, BenchReply, BenchRequest, SessionProgram, SpeakerSpan } from '../worker/protocol.ts'
+import type { BenchFrame, BenchReply, BenchRequest, SpeakerSpan } from '../worker/protocol.ts'
 import { stopWords } from './stop-words.ts'
 
 /** The part of a Worker that is used here; a test gives its own. */

@@ -3,14 +3,14 @@ import { type BoardProfile, bytesOfHex, measureSpeaker, speakerEdges } from '../
 import type { Registers } from '../../../core/cpu/index.ts'
 import { imageSize } from '../../../core/image/index.ts'
 import { type Input, type Machine, type Stop, Tape } from '../../../core/run/index.ts'
-import { readSession } from '../../../core/exports/index.ts'
+import { type SessionProgram, readSession, sessionReadOptions } from '../../../core/exports/index.ts'
 // Not through the index: a worker must not pull in components.
 import type { SeenDigit } from '../../machine/display-words.ts'
 import { codeAround } from '../../machine/code-around.ts'
 import { Fingers, type Touch } from './fingers.ts'
 import { type Kept, isNextLater } from './kept.ts'
 import { Pace } from './pace.ts'
-import { type BenchFrame, type BenchReply, type BenchRequest, type SessionProgram, lookLength } from './protocol.ts'
+import { type BenchFrame, type BenchReply, type BenchRequest, lookLength } from './protocol.ts'
 import { putStart, sessionText } from './session-of.ts'
 
 export interface BenchOptions {
@@ -126,6 +126,7 @@ export class BenchDesk {
         break
       case 'keep':
         this.#kept.set(request.number, {
+          fill: tape.fill,
           inputs: tape.inputs.filter(({ t }) => t <= tape.t),
           t: tape.t,
           step: tape.step,
@@ -190,7 +191,7 @@ export class BenchDesk {
       tape.length.steps >= kept.step &&
       kept.inputs.every((each, i) => each === tape.inputs[i]) &&
       isNextLater(tape, kept)
-    if (!isOnTape) this.#take(Tape.play(board, dark, kept.inputs, kept.t), board)
+    if (!isOnTape) this.#take(Tape.play(board, kept.fill, kept.inputs, kept.t), board)
     const there = this.#tape ?? tape
     there.goTo(kept.step)
     this.#rewound(there, 'rewound')
@@ -218,8 +219,8 @@ export class BenchDesk {
       this.#take(new Tape(board, session.start?.fill ?? dark), board)
       const tape = this.#tape
       if (tape !== null) {
-        this.#load(tape, { kind: 'load', ...program })
-        if (session.start !== null) putStart(tape, session.start)
+        const read = this.#load(tape, program)
+        if (session.start !== null && read !== null) putStart(tape, session.start, read)
       }
     }
     const tape = this.#tape
@@ -229,10 +230,10 @@ export class BenchDesk {
   }
 
   /** The program goes into memory and PC to its entry, with RAM and stack as the firmware leaves them for it. */
-  #load(tape: Tape, source: Extract<BenchRequest, { kind: 'load' }>): void {
+  #load(tape: Tape, source: SessionProgram): Program | null {
     const { profile } = tape.machine
     const program = this.#tellProgram(source, profile)
-    if (program === null) return
+    if (program === null) return null
     const { layout, firmware } = profile
     for (const { at, hex } of firmware.ready) this.#put(tape, { kind: 'bytes', at, bytes: [...bytesOfHex(hex)] })
     for (const { start, bytes } of program.image.segments)
@@ -242,11 +243,12 @@ export class BenchDesk {
     this.#put(tape, { kind: 'bytes', at: sp, bytes: [back & 0xff, back >> 8] })
     this.#put(tape, { kind: 'registers', set: { pc: program.entry, sp, isHalted: false } })
     this.#halt('asked')
+    return program
   }
 
   /** Its listing to the page, its names to the code about PC; null, and the problems told, where it is no program. */
-  #tellProgram({ format, text }: SessionProgram, profile: BoardProfile): Program | null {
-    const program = readProgram({ format, text }, readOptions(profile))
+  #tellProgram(source: SessionProgram, profile: BoardProfile): Program | null {
+    const program = readProgram(source, sessionReadOptions(source, readOptions(profile)))
     if (!program.isOk) {
       this.#options.post({ kind: 'unreadable', problems: program.problems })
       return null

@@ -1,7 +1,9 @@
-import type { Tape, TapedInput } from '../../../core/run/index.ts'
+import type { Fill, Tape, TapedInput } from '../../../core/run/index.ts'
 
 /** A moment that was kept: all that had been done by then. */
 export interface Kept {
+  /** RAM when the power first went on. */
+  readonly fill: Fill
   readonly inputs: readonly TapedInput[]
   readonly t: number
   readonly step: number

@@ -1,7 +1,7 @@
 import type { ListingLine, ProgramFormat } from '../../../core/assembler/index.ts'
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { Registers } from '../../../core/cpu/index.ts'
-import type { SessionNote } from '../../../core/exports/index.ts'
+import type { SessionNote, SessionProgram } from '../../../core/exports/index.ts'
 import type { Problem } from '../../../core/image/index.ts'
 import type { Stop } from '../../../core/run/index.ts'
 import type { SeenDigit } from '../../machine/display-words.ts'
@@ -49,12 +49,6 @@ export interface SpeakerSpan {
   readonly edges: Float64Array<ArrayBuffer>
   /** Of the last tenth of a second; null when silent. */
   readonly frequencyHz: number | null
-}
-
-/** A program as it was read. */
-export interface SessionProgram {
-  readonly format: ProgramFormat
-  readonly text: string
 }
 
 /** Where the machine stands on the tape of all that was done to it. */

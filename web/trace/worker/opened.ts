@@ -1,4 +1,4 @@
-import type { Program } from '../../../core/assembler/index.ts'
+import type { Program, ReadOptions } from '../../../core/assembler/index.ts'
 import { type BoardProfile, type SpeakerMeasure, measureSpeaker } from '../../../core/board/index.ts'
 import { disassembleAt } from '../../../core/disassembler/index.ts'
 import { showWord } from '../../../core/image/index.ts'
@@ -26,6 +26,8 @@ export class Opened {
   readonly request: RunRequest
   readonly subject: TraceSubject
   readonly program: Program
+  /** How its text was read. */
+  readonly options: ReadOptions
   readonly board: BoardProfile
   readonly places: Places
   readonly digits: readonly Lane[]
@@ -39,13 +41,14 @@ export class Opened {
   readonly #lines: ReadonlyMap<number, number>
   readonly #labels: ReadonlyMap<number, string>
 
-  constructor(recording: Recording, { request, program }: Prepared, subject: TraceSubject, places: Places) {
+  constructor(recording: Recording, { request, program, options }: Prepared, subject: TraceSubject, places: Places) {
     const { board } = subject
     const end = recording.result.tStates
     this.recording = recording
     this.request = request
     this.subject = subject
     this.program = program
+    this.options = options
     this.board = board
     this.places = places
     this.digits = digitLanes(recording.digits, board.display.digits, end)

@@ -1,4 +1,4 @@
-import { type Program, readProgram } from '../../../core/assembler/index.ts'
+import { type Program, type ReadOptions, readProgram } from '../../../core/assembler/index.ts'
 import {
   type Exercise,
   type RunnableExercise,
@@ -15,6 +15,8 @@ import type { TraceFailure, TraceSubject } from './protocol.ts'
 export interface Prepared {
   readonly program: Program
   readonly request: RunRequest
+  /** How its text was read. */
+  readonly options: ReadOptions
 }
 
 /** Reads the program and finds the case as the grader did; a program with mistakes is refused with all of them. */
@@ -26,11 +28,9 @@ export function prepare(subject: TraceSubject): Prepared | TraceFailure {
   // A student's document has the constants of that student in place already, and no model answer.
   const own = 'model' in exercise ? exerciseFor(exercise as Exercise, subject.seed) : exercise
   const isStaffAnswer = subject.isStaffAnswer === true
-  const program = readProgram(
-    { format, text },
-    isStaffAnswer ? staffReadOptionsFor(own, board) : readOptionsFor(own, board),
-  )
+  const options = isStaffAnswer ? staffReadOptionsFor(own, board) : readOptionsFor(own, board)
+  const program = readProgram({ format, text }, options)
   if (!program.isOk) return { kind: 'unreadable', problems: program.problems }
   if (!caseInstances(exercise).some((each) => each.id === caseId)) return { kind: 'no-such-case', caseId }
-  return { program, request: runRequestFor(exercise, board, program, caseId, subject.seed, subject.start) }
+  return { program, options, request: runRequestFor(exercise, board, program, caseId, subject.seed, subject.start) }
 }

@@ -1,8 +1,13 @@
+import type { ReadOptions } from '../../../core/assembler/index.ts'
+import type { BoardProfile } from '../../../core/board/index.ts'
+import type { RunnableExercise } from '../../../core/exercise/index.ts'
 import {
   type CpuLane,
   type Session,
   type SessionNote,
+  type SessionProgram,
   listingCsv,
+  sessionStart,
   stepTableCsv,
   vcdOf,
   wavOf,
@@ -64,18 +69,36 @@ export function takeOut(opened: Opened, wish: TakeOut): TakenOut {
   }
 }
 
-/** The case as a run by itself, so that it opens where the exercise is not known. */
-function sessionOf({ request, subject }: Opened, wish: Extract<TakeOut, { kind: 'session' }>): Session {
-  const { entry, ends, given, budget } = request
+/** The case as a run by itself, so that it opens where the exercise is not known; and of which case it is. */
+function sessionOf(
+  { request, subject, program, options, board }: Opened,
+  wish: Extract<TakeOut, { kind: 'session' }>,
+): Session {
+  const { caseId, seed } = subject
+  const { id } = subject.exercise as Pick<RunnableExercise, 'id'>
+  const start = request.given.undefined?.start
   return {
     title: wish.title,
-    board: subject.board.id,
-    program: { format: subject.format, text: subject.text },
-    start: { entry, ends, budget, ...given },
-    exercise: null,
+    board: board.id,
+    program: { format: subject.format, text: subject.text, ...ownOptions(options, board) },
+    start: sessionStart(request, program),
+    exercise: { id, caseId, seed, ...(start === undefined ? {} : { start }) },
     tape: null,
     notes: wish.notes,
     position: { step: wish.step, from: Math.floor(wish.window.from), to: Math.ceil(wish.window.to) },
+  }
+}
+
+/** What of the way a text was read is the exercise's and not the board's. */
+function ownOptions(
+  { origin, symbols = {} }: ReadOptions,
+  { layout, firmware }: BoardProfile,
+): Partial<SessionProgram> {
+  const routines = new Set(firmware.routines.map(({ name }) => name))
+  const own = Object.entries(symbols).filter(([name]) => !routines.has(name))
+  return {
+    ...(origin === layout.program ? {} : { origin }),
+    ...(own.length === 0 ? {} : { symbols: Object.fromEntries(own) }),
   }
 }
 
