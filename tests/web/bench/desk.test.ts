@@ -334,7 +334,7 @@ describe('a session', () => {
     const tape = 'problems' in again ? null : again.session.tape
     if (tape === null) throw new Error('no tape')
     const played = Tape.play(benchEight, tape.fill, tape.inputs, tape.until)
-    expect(Buffer.from(played.machine.memory).equals(memory)).toBe(true)
+    expect(memory.findIndex((byte, at) => played.machine.memory[at] !== byte)).toBe(-1)
   })
 
   test('kept and come back to has the RAM that it began with', () => {
