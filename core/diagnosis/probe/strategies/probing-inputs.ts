@@ -186,7 +186,10 @@ function switchInputs(bases: readonly Stage[], { switches }: BoardProfile, made:
     const words = `switches at ${showByte(value)}`
     const written = caseWith(stage, [], `switches-${value.toString(16)}`, words)
     const isOther = ((used >> bit) & 1) === 0
-    const moves = (written.given?.switchMoves ?? []).map((move) => ({ ...move, to: move.to | (isOther ? 1 << bit : 0) }))
+    const moves = (written.given?.switchMoves ?? []).map((move) => ({
+      ...move,
+      to: move.to | (isOther ? 1 << bit : 0),
+    }))
     const given = written.given === null ? null : { ...written.given, switches: value, switchMoves: moves }
     return made.input('switches', words, true, stage, { ...written, given })
   })
