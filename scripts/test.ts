@@ -33,6 +33,12 @@ function findPostgres(): string | undefined {
   return folder ?? (initdb === undefined ? undefined : join(initdb, '..'))
 }
 
+/** Where Debian keeps servers; not on everybody's PATH. */
+function inSbin(name: string): string | undefined {
+  const file = join('/usr/sbin', name)
+  return existsSync(file) ? file : undefined
+}
+
 let hasFreshPackageList = false
 
 function install(debianPackage: string): void {
@@ -60,6 +66,9 @@ need('sox', () => onPath(['sox']), 'sox', 'the speaker measured by sox')
 need('sigrok-cli', () => onPath(['sigrok-cli']), 'sigrok-cli', 'the lanes read by sigrok-cli')
 need('vcd2fst', () => onPath(['vcd2fst']), 'gtkwave', 'the lanes read by gtkwave')
 need('z80dasm', () => onPath(['z80dasm']), 'z80dasm', 'the comparison of the disassembler with z80dasm')
+need('nginx', () => onPath(['nginx']) ?? inSbin('nginx'), 'nginx-light', 'signing in through nginx')
+need('haproxy', () => onPath(['haproxy']) ?? inSbin('haproxy'), 'haproxy', 'signing in through HAProxy')
+need('openssl', () => onPath(['openssl']), 'openssl', 'signing in through a proxy by https')
 
 const env = { ...process.env }
 if (chromium !== undefined) env['CHROMIUM_PATH'] = chromium

@@ -35,6 +35,7 @@ import { registerScopes } from './scopes.ts'
 import { serverRoutes } from './server-routes.ts'
 import type { Database } from './store/database.ts'
 import { submissionRoutes } from './submissions/routes.ts'
+import type { TrustedProxy } from './trusted-proxy.ts'
 
 export interface AppOptions {
   readonly config: Config
@@ -60,6 +61,11 @@ export async function buildGrader({ config, database, pool }: AppOptions): Promi
   return app
 }
 
+function trustProxyOf(proxy: TrustedProxy): false | string[] | ((address: string, hop: number) => boolean) {
+  if (proxy === null) return false
+  return typeof proxy === 'number' ? (_address, hop) => hop < proxy : [...proxy]
+}
+
 /** The whole server, not listening yet. `close()` ends everything it opened. */
 export async function buildApp({
   config,
@@ -73,7 +79,7 @@ export async function buildApp({
     // Unknown fields and numbers in quotes are mistakes of the caller, not to be mended in silence.
     ajv: { customOptions: { removeAdditional: false, coerceTypes: false, allErrors: true } },
     bodyLimit: 524_288,
-    trustProxy: config.isBehindProxy,
+    trustProxy: trustProxyOf(config.trustedProxy),
     genReqId: () => randomUUID(),
     forceCloseConnections: true,
     pluginTimeout,

@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { resolve } from 'node:path'
+import { proxyForms, readTrustedProxy, type TrustedProxy } from './trusted-proxy.ts'
 
 export type ServerRole = 'web' | 'grader' | 'all'
 
@@ -13,8 +14,7 @@ export interface Config {
     | { readonly kind: 'postgresql'; readonly connectionString: string }
   /** `https://cairn.example.edu`: what browsers call this server, when a proxy stands before it. */
   readonly publicOrigin: string | null
-  /** Believe X-Forwarded-For and -Proto of the proxy. */
-  readonly isBehindProxy: boolean
+  readonly trustedProxy: TrustedProxy
   readonly isDemo: boolean
   /** Grader threads in this process. */
   readonly graders: number
@@ -113,6 +113,13 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
   const publicOrigin = env['HEXCAIRN_ORIGIN'] ?? ''
   if (publicOrigin !== '' && !/^https?:\/\/[^/]+$/.test(publicOrigin))
     faults.push(`HEXCAIRN_ORIGIN: found '${publicOrigin}', allowed the form https://cairn.example.edu.`)
+  const proxy = env['HEXCAIRN_PROXY'] ?? ''
+  const trustedProxy = readTrustedProxy(proxy)
+  if (trustedProxy === undefined) faults.push(`HEXCAIRN_PROXY: found '${proxy}', allowed ${proxyForms}.`)
+  if (publicOrigin.startsWith('https:') && trustedProxy === null)
+    faults.push(
+      `HEXCAIRN_ORIGIN: found '${publicOrigin}' without HEXCAIRN_PROXY; browsers come by https through a proxy, and unless it is believed nobody can sign in. Add HEXCAIRN_PROXY=1 for one proxy before this server.`,
+    )
   const sessionSecret = env['SESSION_SECRET'] ?? ''
   if (sessionSecret !== '' && sessionSecret.length < 32)
     faults.push(`SESSION_SECRET: found ${sessionSecret.length} characters, allowed 32 or more.`)
@@ -127,7 +134,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
     role,
     database,
     publicOrigin: publicOrigin === '' ? null : publicOrigin,
-    isBehindProxy: choice('HEXCAIRN_PROXY', env['HEXCAIRN_PROXY'], ['0', '1'], '0') === '1',
+    trustedProxy: trustedProxy ?? null,
     isDemo,
     graders: whole(
       'graders',

@@ -1,4 +1,6 @@
+import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
+import { parse } from 'yaml'
 import { ConfigFault, readConfig } from '../../server/config.ts'
 
 describe('the configuration', () => {
@@ -42,5 +44,43 @@ describe('the configuration', () => {
 
   test('separate processes need a database that takes several', () => {
     expect(() => readConfig({}, { role: 'grader' })).toThrow(/role: found 'grader' with the embedded database/)
+  })
+
+  test('forwarded headers are believed of so many proxies or of these addresses, never of everybody', () => {
+    const proxy = (text: string) => readConfig({ HEXCAIRN_PROXY: text }).trustedProxy
+    expect([proxy(''), proxy('0'), proxy('1'), proxy('2')]).toEqual([null, null, 1, 2])
+    expect(proxy('127.0.0.1, 10.0.0.0/8,fd00::/8')).toEqual(['127.0.0.1', '10.0.0.0/8', 'fd00::/8'])
+    for (const wrong of ['true', '*', '10.0.0.0/0', '10.0.0.0/33', '300.1.1.1', '127.0.0.1,', '-1', 'proxy.example'])
+      expect(() => proxy(wrong)).toThrow(`HEXCAIRN_PROXY: found '${wrong}', allowed 0, the number of proxies`)
+  })
+
+  test('an https address without a proxy that is believed is told with the line to add', () => {
+    const origin = { HEXCAIRN_ORIGIN: 'https://cairn.example.edu' }
+    expect(() => readConfig(origin)).toThrow(/nobody can sign in\. Add HEXCAIRN_PROXY=1/)
+    expect(readConfig({ ...origin, HEXCAIRN_PROXY: '1' }).publicOrigin).toBe('https://cairn.example.edu')
+  })
+})
+
+describe('docker-compose.yml', () => {
+  const { services } = parse(readFileSync('docker-compose.yml', 'utf8')) as {
+    services: Record<string, { environment: Record<string, string> }>
+  }
+  // Where to listen and the folder are the image's own affair.
+  const own = ['HOST', 'PORT', 'HEXCAIRN_DATA']
+  const settings = [...readFileSync('docs/operators.md', 'utf8').matchAll(/^\| (`[A-Z_]+`(?:, `[A-Z_]+`)*) \| /gm)]
+    .flatMap(([, names = '']) => names.split(', ').map((name) => name.slice(1, -1)))
+    .filter((name) => !own.includes(name))
+
+  test('passes on every setting that operators are told of', () => {
+    expect(settings.length).toBeGreaterThan(8)
+    const passed = [services['server'], services['grader']].flatMap((service) =>
+      Object.keys(service?.environment ?? {}),
+    )
+    expect(settings.filter((name) => !passed.includes(name))).toEqual([])
+  })
+
+  test('a setting that is left empty is one that is not set', () => {
+    const empty = Object.fromEntries(settings.map((name) => [name, '']))
+    expect(readConfig(empty)).toEqual(readConfig({}))
   })
 })

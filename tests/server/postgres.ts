@@ -65,7 +65,8 @@ export async function startPostgres(bin: string): Promise<PostgresServer> {
   }
 }
 
-async function freePort(): Promise<number> {
+/** A port of this machine that nothing listens on at this moment. */
+export async function freePort(): Promise<number> {
   const server = net.createServer()
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
   const address = server.address()
