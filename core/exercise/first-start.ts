@@ -3,7 +3,6 @@ import type { BoardProfile } from '../board/index.ts'
 import { memoryAtStart, registersAtStart, run, type RunRequest, type RunResult } from '../run/index.ts'
 import { caseInstances } from './cases.ts'
 import type { WantedValue } from './checks/check.ts'
-import { registerValue } from './checks/registers.ts'
 import type { Exercise } from './exercise.ts'
 import { modelProgram } from './model.ts'
 import { prepareCheck } from './parse.ts'
@@ -79,22 +78,24 @@ function chosen(
   if (wanted.length === 0) return usualStart
   const rightOn = (start: StartNumber, values: readonly WantedValue[]): readonly boolean[] => {
     const request = requestOf(exercise, profile, empty, caseId, seed, start)
-    const registers = registersAtStart(request)
-    const memory = memoryAtStart(request)
-    return values.map((each) =>
-      each.kind === 'byte'
-        ? memory[each.at] === each.value
-        : ((registerValue(registers, each.register) ^ each.value) & each.mask) === 0,
-    )
+    const held = { registers: registersAtStart(request), memory: memoryAtStart(request) }
+    return values.map((each) => each.isRight(held))
   }
   const right = rightOn(usualStart, wanted)
   if (!right.includes(true)) return usualStart
-  // What the exercise gives, or the model answer leaves as it was, is right on any start.
-  const again = rightOn(usualStart + 2, wantedOn(usualStart + 2))
-  const values = wanted.filter((_, i) => right[i] !== true || again[i] !== true)
+  // What the exercise gives, or the model answer leaves as it was, is right on any start. Where many values are right,
+  // two drawn ones may both be: zeros and ones are not.
+  const isRightOn = (start: StartNumber): readonly boolean[] => rightOn(start, wantedOn(start))
+  const again = isRightOn(usualStart + 2)
+  const extremes = wanted.every(({ isOne }) => isOne) ? [] : [isRightOn(0), isRightOn(1)]
+  const isAlwaysRight = (i: number): boolean =>
+    [right, again, ...(wanted[i]?.isOne === true ? [] : extremes)].every((each) => each[i] === true)
+  const values = wanted.filter((_, i) => !isAlwaysRight(i))
   let best = { start: usualStart, count: Infinity }
-  for (let round = 0; round < mostRounds && best.count > 0; round++) {
-    const start = usualStart + 2 * round
+  const rounds = Array.from({ length: mostRounds }, (_, round) => usualStart + 2 * round)
+  // A range or a mask may leave hardly a value that is wrong: all zeros or all ones is one.
+  for (const start of [...rounds, 0, 1]) {
+    if (best.count === 0) break
     const count = rightOn(start, values).filter((isRight) => isRight).length
     if (count < best.count) best = { start, count }
   }

@@ -13,7 +13,15 @@ export {
   type RegisterName,
 } from './case.ts'
 export type { Check } from './check-schema.ts'
-export { partsOfRegister, placeOfRegister, registerText, registerValue } from './checks/registers.ts'
+export {
+  partsOfRegister,
+  placeOfRegister,
+  registerAcceptance,
+  registerText,
+  registerValue,
+} from './checks/registers.ts'
+export { blockOf } from './checks/wanted-block.ts'
+export type { WantedBytes } from './checks/wanted-bytes.ts'
 export {
   checkKinds,
   endText,
@@ -22,6 +30,7 @@ export {
   type Parts,
   type PreparedCheck,
   type Verdict,
+  type WantedValue,
 } from './checks/index.ts'
 export { digestOfText } from './digest.ts'
 export { drawsFrom, seedFrom, type Draws } from './draw.ts'
@@ -41,6 +50,7 @@ export { handlerVisits, type HandlerVisit } from './handler-visits.ts'
 export { movedRequest } from './moved-request.ts'
 export { withOwnNames } from './own-names.ts'
 export { boardMisfits, formatOfFile, parseExercise, prepareCheck, type ParsedExercise } from './parse.ts'
+export { openValues } from './open-values.ts'
 export { longestAnswer, marksByHand, type Question, type StudentQuestion } from './question.ts'
 export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './reference.ts'
 export { exampleDocument } from './reference-guide.ts'

@@ -69,6 +69,9 @@ program ran earns nothing. A tone, sign or pattern left out, or one too many, co
 - A time: \`1250 T\` (T-states), \`20 us\`, \`250 ms\`, \`2 s\`. A number alone counts T-states.
 - A tolerance: \`±1 %\` or \`1 %\`, \`26 T\`, \`2 ms\`, as the field says. The limit itself is still right.
 - \`model\`, in place of a value: what the model answer left in the same run.
+- Several values of which each is right, for a register, a byte of a block or a word: \`{ of: [1, 2, 4] }\`,
+  \`{ from: 30h, to: 39h }\` (unsigned, one end may be left out), \`{ value: 80h, mask: F0h }\` (the bits of the mask count, the
+  others may hold anything). A byte that may hold anything is \`any\`.
 
 ## Values that differ
 

@@ -26,7 +26,8 @@ export function otherStarts(first: StartNumber, run: number, runs: number): read
     [0, 1],
     [first + 2, first + 3],
   ]
-  return [first ^ 1, ...(runs > fewRuns ? (pairs[run % 2] ?? []) : pairs.flat())]
+  const others = [first ^ 1, ...(runs > fewRuns ? (pairs[run % 2] ?? []) : pairs.flat())]
+  return [...new Set(others)].filter((start) => start !== first)
 }
 
 /** What the values are drawn from, beside their number. */

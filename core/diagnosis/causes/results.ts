@@ -52,8 +52,8 @@ const notStored: Detector = {
         address: missing.address,
         weight: count === 1 ? 0.9 : 0.86,
         found: `nothing is written to ${showWord(missing.address)}`,
-        wanted: `${byteDigits(missing.wanted)} stored there`,
-        message: `The program never writes to ${showWord(missing.address)}, where ${showByte(missing.wanted)} should stand at the end. A result counts only when it is stored where the task wants it.`,
+        wanted: `${missing.isOne ? byteDigits(missing.wanted) : 'a result'} stored there`,
+        message: `The program never writes to ${showWord(missing.address)}, where ${missing.isOne ? showByte(missing.wanted) : 'its result'} should stand at the end. A result counts only when it is stored where the task wants it.`,
       }
       return
     }

@@ -1,7 +1,7 @@
 import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../../cpu/index.ts'
-import { caseInstances, modelProgram, readOptionsFor, runRequestFor } from '../../exercise/index.ts'
+import { caseInstances, modelProgram, openValues, readOptionsFor, runRequestFor } from '../../exercise/index.ts'
 import type { Check, Exercise, StartNumber } from '../../exercise/index.ts'
 import { startIn, type CheckResult, type Report } from '../../grading/index.ts'
 import {
@@ -32,6 +32,8 @@ export interface WrongByte {
   readonly found: Byte
   readonly wanted: Byte
   readonly initial: Byte
+  /** Whether `wanted` alone is right; else it is what the model answer left, one of several right values. */
+  readonly isOne: boolean
 }
 
 /** In T-states. */
@@ -276,15 +278,29 @@ export class RunView {
       this.#scene.isInside(address) ||
       (answer?.image.segments ?? []).some(({ start, bytes }) => address >= start && address < start + bytes.length)
     const wrong: WrongByte[] = []
+    const { open, right } = this.#rightOtherwise(model)
     for (const { kind, from, to } of profile.memory) {
       if (kind !== 'ram') continue
       for (let address = from; address <= to; address++) {
         const found = memory[address] ?? 0
         const wanted = model.memory[address] ?? 0
-        if (found === wanted || isCode(address) || (address >= lowest && address < top)) continue
-        wrong.push({ address, found, wanted, initial: initial[address] ?? 0 })
+        if (found === wanted || isCode(address) || (address >= lowest && address < top) || right.has(address)) continue
+        wrong.push({ address, found, wanted, initial: initial[address] ?? 0, isOne: !open.has(address) })
       }
     }
     return wrong
+  }
+
+  /** Bytes for which a check takes several values, or looks at them earlier; and those of them that are right. */
+  #rightOtherwise(model: RunResult): { readonly open: ReadonlySet<Addr>; readonly right: ReadonlySet<Addr> } {
+    const { profile, exercise } = this.#scene
+    const of = caseInstances(exercise).find(({ id }) => id === this.caseId)?.of.id ?? this.caseId
+    const [open, right] = [new Set<Addr>(), new Set<Addr>()]
+    for (const { place, isRight } of openValues(exercise, profile, of, () => model)) {
+      if (place.kind !== 'bytes') continue
+      for (let i = 0; i < place.length; i++) open.add(place.at + i)
+      if (isRight(this.result)) for (let i = 0; i < place.length; i++) right.add(place.at + i)
+    }
+    return { open, right }
   }
 }

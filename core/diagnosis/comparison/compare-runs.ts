@@ -122,10 +122,23 @@ class Comparing {
   /** What a register holds at the end; nothing to compare where the found run came to no end of its own. */
   #atEnd(wanted: Observed | undefined, found: Observed | undefined): void {
     if (wanted === undefined || found === undefined || !hasEnded(this.#found)) return
-    if (this.#isAlike(wanted, found)) return
+    const { event } = wanted
+    const isSame = event.kind === 'register' ? this.#isRight('register', event.register) : null
+    if (isSame ?? this.#isAlike(wanted, found)) return
     const changed = lastChange(this.#found, wanted)
     const place = changed ?? found.t
     this.#candidates.push({ kind: 'other', wanted, found: { ...found, t: place }, t: place })
+  }
+
+  /** Whether the found run left something right where more than one value is; null where a single one is. */
+  #isRight(...[kind, of]: ['register', string] | ['bytes', Addr]): boolean | null {
+    const here = (this.#options.open ?? []).filter(({ place }) =>
+      place.kind === 'bytes' && kind === 'bytes'
+        ? of >= place.at && of < place.at + place.length
+        : place.kind === kind && place.kind === 'register' && place.register === of,
+    )
+    const { result } = this.#found.recording
+    return here.length === 0 ? null : here.every((each) => each.isRight(result))
   }
 
   #memory(): void {
@@ -145,7 +158,7 @@ class Comparing {
   #byte(address: Addr): void {
     const wanted = byteOf(this.#wanted, address)
     const found = byteOf(this.#found, address)
-    const isSame = this.#isAlike(wanted, found)
+    const isSame = this.#isRight('bytes', address) ?? this.#isAlike(wanted, found)
     if (isSame && this.#bytesPaired >= mostBytes) return
     const [wantedAt, foundAt] = [lastWrite(this.#wanted, address), lastWrite(this.#found, address)]
     if (isSame) {

@@ -1,6 +1,18 @@
 import type { BoardProfile } from '../../board/index.ts'
 import type { Addr, TState } from '../../cpu/index.ts'
-import { caseInstances, checkFields, exerciseFor, type Exercise, type RegisterName } from '../../exercise/index.ts'
+import {
+  blockOf,
+  caseInstances,
+  checkFields,
+  exerciseFor,
+  modelRun,
+  openValues,
+  type Exercise,
+  type RegisterName,
+  type WantedBytes,
+  type WantedValue,
+} from '../../exercise/index.ts'
+import type { RunResult } from '../../run/index.ts'
 import type { FlagName } from '../slice/why.ts'
 
 export interface AddressSpan {
@@ -12,6 +24,8 @@ export interface AddressSpan {
 export interface CompareOptions {
   /** Bytes whose value at the end counts, both ends included; none unless given. The programs themselves never count. */
   readonly memory?: readonly AddressSpan[]
+  /** Places in which more than one value is right: held against this, and not against what the wanted run left there. */
+  readonly open?: readonly WantedValue[]
   /** Registers and flags whose value at the end counts; none unless given. */
   readonly registers?: readonly RegisterName[]
   readonly flags?: readonly FlagName[]
@@ -50,7 +64,8 @@ export function comparisonOptions(exercise: Exercise, profile: BoardProfile, cas
     const fields = checkFields(own, check, instance.of.id)
     if (fields !== null) marks.take(check.kind, fields)
   }
-  return marks.options()
+  const model = (): RunResult | null => modelRun(own, profile, caseId, seed)
+  return { ...marks.options(), open: openValues(own, profile, instance.of.id, model) }
 }
 
 /** The spans with one stretch taken out of them. */
@@ -177,9 +192,9 @@ class Marks {
   }
 
   #takeMemory(fields: Readonly<Record<string, unknown>>): void {
-    const want = fields['want'] as readonly { at: Addr; bytes: readonly number[] | 'model'; length: number }[]
-    for (const { at, bytes, length } of want) {
-      this.#memory.push({ from: at, to: at + (bytes === 'model' ? length : bytes.length) - 1 })
+    for (const wanted of fields['want'] as readonly WantedBytes[]) {
+      const length = wanted.bytes === 'model' ? wanted.length : blockOf(wanted, () => null).length
+      this.#memory.push({ from: wanted.at, to: wanted.at + length - 1 })
     }
     if (fields['elsewhere'] !== 'unchanged' && fields['noOtherWrite'] !== true) return
     this.#isRamMarked = true

@@ -1,6 +1,6 @@
 import { eventCode, glyphOf, isDisplayDark, type BoardProfile, type EventLog } from '../../board/index.ts'
 import type { Addr, TState } from '../../cpu/index.ts'
-import { registerValue, type CaseRun, type Exercise, type RegisterName } from '../../exercise/index.ts'
+import { openValues, registerValue, type CaseRun, type Exercise, type RegisterName } from '../../exercise/index.ts'
 import type { Image } from '../../image/index.ts'
 import type { RunEnd } from '../../run/index.ts'
 
@@ -20,6 +20,8 @@ export interface Behaviour {
   readonly isTimed: boolean
   readonly stackFrom: Addr
   readonly stackTo: Addr
+  /** Where a check takes several values for right, and what is there is one of them. */
+  readonly right: { readonly bytes: ReadonlySet<Addr>; readonly registers: ReadonlySet<RegisterName> }
 }
 
 /** Where two runs of the same case differ first. */
@@ -95,7 +97,18 @@ export function behaviourOf(exercise: Exercise, run: CaseRun, caseId: string): B
     ),
     stackFrom: stackTo - stackBytes,
     stackTo,
+    right: rightIn(exercise, run, caseId),
   }
+}
+
+function rightIn(exercise: Exercise, run: CaseRun, caseId: string): Behaviour['right'] {
+  const right = { bytes: new Set<Addr>(), registers: new Set<RegisterName>() }
+  for (const { place, isRight } of openValues(exercise, run.profile, caseId, () => run.model())) {
+    if (!isRight(run.result)) continue
+    if (place.kind === 'register') right.registers.add(place.register)
+    else for (let i = 0; i < place.length; i++) right.bytes.add(place.at + i)
+  }
+  return right
 }
 
 function seenIn(run: CaseRun): readonly string[] {
@@ -200,6 +213,7 @@ function memoryDifference(
   const isSpared = (address: Addr): boolean =>
     (address >= model.stackFrom && address < model.stackTo) ||
     chance.memory.has(address) ||
+    (model.right.bytes.has(address) && other.right.bytes.has(address)) ||
     programs.some(({ segments }) =>
       segments.some(({ start, bytes }) => address >= start && address < start + bytes.length),
     )
@@ -221,6 +235,7 @@ function memoryDifference(
 function registerDifference(model: Behaviour, other: Behaviour, { registers }: Chance): Difference | null {
   for (const [register, wanted] of model.registers) {
     const found = other.registers.get(register) ?? 0
+    if (model.right.registers.has(register) && other.right.registers.has(register)) continue
     if (found !== wanted && !registers.has(register)) return { kind: 'register', register, wanted, found }
   }
   return null

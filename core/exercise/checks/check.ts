@@ -1,5 +1,5 @@
 import type { BoardProfile } from '../../board/index.ts'
-import type { Addr, Byte } from '../../cpu/index.ts'
+import type { Addr, Registers } from '../../cpu/index.ts'
 import type { RunResult, UndefinedUse } from '../../run/index.ts'
 import type { RegisterName } from '../case.ts'
 import type { CaseRun, Moment } from '../case-run.ts'
@@ -40,10 +40,24 @@ export interface Parts {
   readonly what?: string
 }
 
-/** What a check wants to find at the end of a run: a byte of memory, or the bits in `mask` of a register. */
-export type WantedValue =
-  | { readonly kind: 'byte'; readonly at: Addr; readonly value: Byte }
-  | { readonly kind: 'register'; readonly register: RegisterName; readonly value: number; readonly mask: number }
+/** A place that a check looks at when a run has ended. */
+export type WantedPlace =
+  | { readonly kind: 'bytes'; readonly at: Addr; readonly length: number }
+  | { readonly kind: 'register'; readonly register: RegisterName }
+
+/** What a check wants to find there. */
+export interface WantedValue {
+  readonly place: WantedPlace
+  /** Whether a single value is right; else two right answers may leave different ones. */
+  readonly isOne: boolean
+  isRight(held: HeldAtEnd): boolean
+}
+
+/** What a machine holds when a run has ended. */
+export interface HeldAtEnd {
+  readonly memory: Uint8Array
+  readonly registers: Registers
+}
 
 /** A check whose fields have been read for one case. */
 export interface PreparedCheck {
@@ -64,6 +78,8 @@ export interface PreparedCheck {
   evaluate(run: CaseRun): Verdict
   /** What it wants to find at the end; `model` gives the model answer's run of the case. */
   wants(profile: BoardProfile, model: () => RunResult | null): readonly WantedValue[]
+  /** Places in which more than one value is right, so that two right answers may leave different ones. */
+  readonly open: readonly WantedPlace[]
   /**
    * Whether a verdict that it passed may be chance, though nothing that the program decided hung on chance: it compares
    * something that nothing set. Only for a run that was followed (`undefinedUse`).
@@ -113,6 +129,7 @@ interface Definition<F extends Fields> {
     profile: BoardProfile,
     model: () => RunResult | null,
   ) => readonly WantedValue[]
+  readonly open?: (check: ReadFields<F>) => readonly WantedPlace[]
   readonly mayBeChance?: (check: ReadFields<F>, run: CaseRun, use: UndefinedUse) => boolean
 }
 
@@ -141,6 +158,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
         describe: (profile) => definition.describe(check, profile),
         evaluate: (run) => definition.evaluate(check, run),
         wants: (profile, model) => definition.wants?.(check, profile, model) ?? [],
+        open: definition.open?.(check) ?? [],
         mayBeChance: (run) => {
           const use = run.result.undefinedUse
           return use !== undefined && definition.mayBeChance?.(check, run, use) === true

@@ -4,6 +4,7 @@ import { showByte, showWord } from '../../image/index.ts'
 import { endOf, lastWriteTo } from '../case-run.ts'
 import { bytes, optional, text } from '../schema/index.ts'
 import { bytesText } from '../words.ts'
+import { wantedByte } from './wanted-block.ts'
 import { checkKind, failed, orOfCase, passed, withParts } from './check.ts'
 import { glyphText } from './glyph-text.ts'
 
@@ -45,8 +46,7 @@ export const digitBuffer = checkKind({
     check.bytes === null
       ? `'${check.glyphs ?? ''}' in the digit buffer`
       : `${bytesText(check.bytes)} in the digit buffer`,
-  wants: (check, { layout }) =>
-    wantedBytes(check).map((value, i) => ({ kind: 'byte' as const, at: layout.digitBuffer + i, value: value ?? 0 })),
+  wants: (check, { layout }) => wantedBytes(check).map((value, i) => wantedByte(layout.digitBuffer + i, value ?? 0)),
   mayBeChance: (check, { profile }, use) =>
     wantedBytes(check).some((_, i) => use.isByteUndefined(profile.layout.digitBuffer + i)),
   evaluate(check, run) {

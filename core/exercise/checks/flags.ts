@@ -37,7 +37,13 @@ export const flags = checkKind({
       const result = value === 'model' ? model() : null
       if (value === 'model' && result === null) return []
       const wanted = value === 'model' ? (result?.registers.af ?? 0) : value === 0 ? 0 : mask
-      return [{ kind: 'register' as const, register: 'f' as const, value: wanted & mask, mask }]
+      return [
+        {
+          place: { kind: 'register' as const, register: 'f' as const },
+          isOne: true,
+          isRight: ({ registers }) => ((registers.af ^ wanted) & mask) === 0,
+        },
+      ]
     }),
   mayBeChance: (check, _run, use) => Object.keys(check.want).some((flag) => use.isUndefined(flagBits[flag] ?? 0)),
   evaluate(check, run) {

@@ -1,10 +1,20 @@
 import { registerParts, type Registers } from '../../cpu/index.ts'
 import { byRegister, isByteRegister, registerNames, type RegisterName } from '../case.ts'
 import { endOf, momentAt, momentWords, type CaseRun, type Moment } from '../case-run.ts'
-import { required, word } from '../schema/index.ts'
+import { either, isFields, required, word } from '../schema/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
+import type { RunResult } from '../../run/index.ts'
+import {
+  acceptanceOf,
+  acceptedMisfits,
+  acceptedValues,
+  exactly,
+  noValues,
+  type Acceptance,
+  type AcceptedValues,
+} from '../accepted.ts'
 import { andList } from '../words.ts'
-import { checkKind, failed, orModel, passed, withParts } from './check.ts'
+import { checkKind, failed, orModel, passed, withParts, type HeldAtEnd } from './check.ts'
 
 /** The pair that holds a register, and which half. */
 export function placeOfRegister(register: RegisterName): { pair: keyof Registers; half: 'high' | 'low' | 'whole' } {
@@ -65,7 +75,11 @@ export function registerValue(registers: Registers, register: RegisterName): num
 
 /** `A = 0Bh`, `HL = 4602h`. */
 export function registerText(register: RegisterName, value: number): string {
-  return `${register.toUpperCase().replace('_', "'")} = ${isByteRegister(register) ? showByte(value) : showWord(value)}`
+  return `${registerLabel(register)} = ${isByteRegister(register) ? showByte(value) : showWord(value)}`
+}
+
+function registerLabel(register: RegisterName): string {
+  return register.toUpperCase().replace('_', "'")
 }
 
 /** The last instruction that changed a register; the end of the run where none did. */
@@ -95,52 +109,87 @@ export function registersOf(group: Readonly<Record<string, unknown>>): readonly 
   return Object.keys(group).filter(isRegisterName)
 }
 
+type Wanted = number | 'model' | AcceptedValues
+
+/** What a register may hold; `model` gives the model answer's run, null where it is not known. */
+export function registerAcceptance(register: RegisterName, wanted: Wanted, model: () => RunResult | null): Acceptance {
+  const bits = isByteRegister(register) ? 8 : 16
+  const modelValue = (): number | null => {
+    const result = model()
+    return result === null ? null : registerValue(result.registers, register)
+  }
+  if (typeof wanted === 'number') return exactly(wanted, bits)
+  if (wanted === 'model') return acceptanceOf({ ...noValues, value: 'model' }, bits, modelValue())
+  return acceptanceOf(wanted, bits, wanted.value === 'model' ? modelValue() : null)
+}
+
+/** `A = 0Bh`, `A from 30h to 39h`, `HL AND FF00h = 4600h`. */
+function wantedText(register: RegisterName, { after }: Acceptance): string {
+  return `${registerLabel(register)} ${after}`
+}
+
 export const registers = checkKind({
   name: 'registers',
   category: 'registers at the end',
   about: 'Registers hold given values at the end of the run.',
-  example: ['want: { a: 0Bh, hl: 4602h }'],
-  fields: { want: required(byRegister(orModel(word)), 'Each register with its value, or `model`.') },
+  example: ['want: { a: 0Bh, b: { of: [1, 2, 4] }, c: { value: 80h, mask: F0h }, hl: { from: 4600h, to: 460Fh } }'],
+  fields: {
+    want: required(
+      byRegister(orModel(either(acceptedValues, isFields, word))),
+      'Each register with its value, with several values of which each is right, or `model`.',
+    ),
+  },
   needsEnd: true,
   isOfMoment: true,
   part: 'register',
-  needsModel: (check) => Object.values(check.want).includes('model'),
+  needsModel: (check) =>
+    Object.values(check.want).some((each) => each === 'model' || (isFields(each) && each['value'] === 'model')),
+  misfits: (check) =>
+    registersOf(check.want).flatMap((register) => {
+      const wanted = check.want[register]
+      const bits = isByteRegister(register) ? 8 : 16
+      return isFields(wanted) ? acceptedMisfits(registerLabel(register), wanted as AcceptedValues, bits) : []
+    }),
   describe: (check) =>
     andList(
       registersOf(check.want).map((register) => {
-        const value = check.want[register]
-        return typeof value === 'number'
-          ? registerText(register, value)
-          : `${register.toUpperCase()} as the model answer leaves it`
+        const wanted = check.want[register] ?? 'model'
+        return wanted === 'model'
+          ? `${register.toUpperCase()} as the model answer leaves it`
+          : wantedText(
+              register,
+              registerAcceptance(register, wanted, () => null),
+            )
       }),
     ),
   wants: (check, _profile, model) =>
-    registersOf(check.want).flatMap((register) => {
-      const value = check.want[register]
-      const result = value === 'model' ? model() : null
-      const wanted =
-        typeof value === 'number' ? value : result === null ? null : registerValue(result.registers, register)
-      return wanted === null ? [] : [{ kind: 'register' as const, register, value: wanted, mask: 0xffff }]
+    registersOf(check.want).map((register) => {
+      const wanted = registerAcceptance(register, check.want[register] ?? 'model', model)
+      return {
+        place: { kind: 'register' as const, register },
+        isOne: wanted.only !== null,
+        isRight: ({ registers: held }: HeldAtEnd) => wanted.accepts(registerValue(held, register)),
+      }
     }),
+  open: (check) =>
+    registersOf(check.want)
+      .filter((register) => isFields(check.want[register]))
+      .map((register) => ({ kind: 'register' as const, register })),
   mayBeChance: (check, _run, use) =>
     registersOf(check.want).some((register) => partNumbersOf(register).some((part) => use.isUndefined(part))),
   evaluate(check, run) {
-    const names = registersOf(check.want)
-    const wantedOf = (register: RegisterName): number => {
-      const value = check.want[register]
-      const model = run.model()
-      return typeof value === 'number' ? value : model === null ? 0 : registerValue(model.registers, register)
-    }
-    const texts = (valueOf: (register: RegisterName) => number): string =>
-      names.map((register) => registerText(register, valueOf(register))).join(', ')
-    const measuredOf = (register: RegisterName): number => registerValue(run.result.registers, register)
-    const measured = texts(measuredOf)
-    const wanted = texts(wantedOf)
-    const wrong = names.find((register) => measuredOf(register) !== wantedOf(register))
-    const right = names.filter((register) => measuredOf(register) === wantedOf(register)).length
-    if (wrong === undefined) return withParts(passed(measured, wanted, null, endOf(run)), right, names.length)
-    const found = registerText(wrong, measuredOf(wrong))
-    const message = `${momentWords(run).lead} ${found}; wanted ${registerText(wrong, wantedOf(wrong))}.`
-    return withParts(failed(measured, wanted, message, lastChangeOf(run, wrong)), right, names.length)
+    const rows = registersOf(check.want).map((register) => {
+      const found = registerValue(run.result.registers, register)
+      const wanted = registerAcceptance(register, check.want[register] ?? 'model', () => run.model())
+      return { register, found, wanted, isRight: wanted.accepts(found) }
+    })
+    const measured = rows.map(({ register, found }) => registerText(register, found)).join(', ')
+    const wanted = rows.map((row) => wantedText(row.register, row.wanted)).join(', ')
+    const wrong = rows.find(({ isRight }) => !isRight)
+    const right = rows.filter(({ isRight }) => isRight).length
+    if (wrong === undefined) return withParts(passed(measured, wanted, null, endOf(run)), right, rows.length)
+    const found = registerText(wrong.register, wrong.found)
+    const message = `${momentWords(run).lead} ${found}; wanted ${wantedText(wrong.register, wrong.wanted)}.`
+    return withParts(failed(measured, wanted, message, lastChangeOf(run, wrong.register)), right, rows.length)
   },
 })

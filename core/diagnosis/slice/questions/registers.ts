@@ -1,25 +1,21 @@
 import { registersAtStart } from '../../../run/index.ts'
-import { registerValue, type RegisterName } from '../../../exercise/index.ts'
+import { registerAcceptance, registerValue, type RegisterName } from '../../../exercise/index.ts'
 import { flagNames, type FlagName } from '../why.ts'
 import { mostValues, type Answer, type Asked } from './asked.ts'
 
 /** Registers that do not hold what they should at the end. */
 export const registerQuestions: Answer = (asked) => {
-  const want = asked.fields['want'] as Readonly<Partial<Record<RegisterName, number | 'model'>>>
-  return registersWrong(asked, namesOf(want), (register) => {
-    const value = want[register]
-    return value === 'model'
-      ? registerValue(asked.model()?.registers ?? asked.recording.result.registers, register)
-      : value
-  })
+  const want = asked.fields['want'] as Readonly<Partial<Record<RegisterName, Parameters<typeof registerAcceptance>[1]>>>
+  return registersWrong(asked, namesOf(want), (register, found) =>
+    registerAcceptance(register, want[register] ?? 'model', asked.model).accepts(found),
+  )
 }
 
 /** Registers that were to be brought back as they were. */
 export const keptQuestions: Answer = (asked) => {
   const before = registersAtStart(asked.request)
-  return registersWrong(asked, asked.fields['registers'] as readonly RegisterName[], (register) =>
-    registerValue(before, register),
-  )
+  const names = asked.fields['registers'] as readonly RegisterName[]
+  return registersWrong(asked, names, (register, found) => registerValue(before, register) === found)
 }
 
 export const flagQuestions: Answer = (asked) => {
@@ -43,11 +39,11 @@ function namesOf(want: Readonly<Partial<Record<RegisterName, unknown>>>): readon
 function registersWrong(
   { recording }: Asked,
   names: readonly RegisterName[],
-  wantedOf: (register: RegisterName) => number | undefined,
+  isRight: (register: RegisterName, found: number) => boolean,
 ): ReturnType<Answer> {
   const { registers, steps } = recording.result
   return names
-    .filter((register) => registerValue(registers, register) !== wantedOf(register))
+    .filter((register) => !isRight(register, registerValue(registers, register)))
     .slice(0, mostValues)
     .map((register) => ({ step: steps, target: { kind: 'register', register } }))
 }
