@@ -42,4 +42,11 @@ export function kindNamed(name: unknown): CheckKind | undefined {
 }
 
 export { endText } from './end-text.ts'
-export { withCaseValues, type CheckKind, type Parts, type PreparedCheck, type Verdict, type WantedValue } from './check.ts'
+export {
+  withCaseValues,
+  type CheckKind,
+  type Parts,
+  type PreparedCheck,
+  type Verdict,
+  type WantedValue,
+} from './check.ts'
