@@ -5,6 +5,9 @@ import type { BoardProfile } from './profile.ts'
 import { Switches, type SwitchesState } from './switches.ts'
 import { wiringOf, type Wiring } from './wiring.ts'
 
+/** So many segments of the display that go on or off are one event more. */
+const segmentsAnEvent = 4
+
 /** Everything on the board beside CPU and memory that decides what happens next. */
 export interface BoardState {
   readonly segments: Byte
@@ -145,8 +148,7 @@ export class Board implements Bus {
     const low = port & 0xff
     const { display, speaker, lamps } = this.profile
     this.#append(eventCode.portWrite, t, pc, low, value)
-    if (low === display.segmentPort) this.#segments = value
-    if (low === display.selectPort) this.#select = value
+    if (low === display.segmentPort || low === display.selectPort) this.#latch(low, value)
     if (lamps !== null && low === lamps.port) this.#lamps = value
     if (low === speaker.port) {
       const level = (value & this.#wiring.speakerMask) === 0 ? 0 : 1
@@ -223,9 +225,28 @@ export class Board implements Bus {
     return ((this.#segments * 256 + this.#select) * 256 + this.#lamps) * 4 + waiting + this.#speaker
   }
 
+  /** Takes a byte into the latches of the display. What switches many segments at once is long to look at, and weighs so. */
+  #latch(port: Byte, value: Byte): void {
+    const { segmentPort, selectPort } = this.profile.display
+    const { segments, selected } = this.#wiring
+    const [litBefore, selectedBefore] = [segments[this.#segments] ?? 0, selected[this.#select] ?? 0]
+    if (port === segmentPort) this.#segments = value
+    if (port === selectPort) this.#select = value
+    const [lit, nowSelected] = [segments[this.#segments] ?? 0, selected[this.#select] ?? 0]
+    const switched =
+      countOnes(litBefore ^ lit) * countOnes(selectedBefore) + countOnes(lit) * countOnes(selectedBefore ^ nowSelected)
+    if (switched >= segmentsAnEvent) this.log?.addWeight(Math.floor(switched / segmentsAnEvent))
+  }
+
   #append(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {
     if (this.log === null) return
     if (this.nextInput <= t) this.catchUp(t)
     this.log.append(code, t, pc, where, value)
   }
+}
+
+const ones = Uint8Array.from({ length: 256 }, (_, byte) => byte.toString(2).replaceAll('0', '').length)
+
+function countOnes(byte: Byte): number {
+  return ones[byte] ?? 0
 }

@@ -37,6 +37,7 @@ export class EventLog implements Iterable<BoardEvent> {
   #lookAt = 256
   #limit = Infinity
   #onReached: () => void = () => {}
+  #isFull = false
   #code = new Uint8Array(256)
   #t = new Float64Array(256)
   #pc = new Uint16Array(256)
@@ -52,8 +53,18 @@ export class EventLog implements Iterable<BoardEvent> {
     return log
   }
 
+  /** The limit was reached. */
+  get isFull(): boolean {
+    return this.#isFull
+  }
+
   get length(): number {
     return this.#length
+  }
+
+  /** The kind that a packed code stands for. */
+  kindOf(code: number): BoardEvent['kind'] {
+    return kinds[code] ?? 'port-write'
   }
 
   /** Code of the kind of event `index` (`eventCode`). */
@@ -162,11 +173,20 @@ export class EventLog implements Iterable<BoardEvent> {
     }
   }
 
-  /** `onReached` is told once, by the event that makes the log `events` long or longer. */
+  /** `onReached` is told once, by the event that makes the log `events` long or longer; weights count with it. */
   setLimit(events: number, onReached: () => void): void {
     this.#limit = events
+    this.#isFull = false
     this.#onReached = onReached
     this.#lookAt = Math.min(this.#capacity, events - 1)
+  }
+
+  /** The last event counts as `more` others too towards the limit: those who read it have more to do. */
+  addWeight(more: number): void {
+    if (this.#limit === Infinity) return
+    this.#limit -= more
+    if (this.#length >= this.#limit) this.#reach()
+    this.#lookAt = Math.min(this.#capacity, this.#limit - 1)
   }
 
   /** Take back everything from event `length` on. */
@@ -214,7 +234,7 @@ export class EventLog implements Iterable<BoardEvent> {
     const pc = this.pcAt(i)
     const where = this.whereAt(i)
     const value = this.valueAt(i)
-    const kind = kinds[this.codeAt(i)] ?? 'port-write'
+    const kind = this.kindOf(this.codeAt(i))
     switch (kind) {
       case 'port-write':
       case 'port-read':
@@ -242,11 +262,14 @@ export class EventLog implements Iterable<BoardEvent> {
   /** Called before event `i` is written when there is no room for it, or it is the last one that is allowed. */
   #look(i: number): void {
     if (i === this.#capacity) this.#grow()
-    if (i + 1 >= this.#limit) {
-      this.#limit = Infinity
-      this.#onReached()
-    }
+    if (i + 1 >= this.#limit) this.#reach()
     this.#lookAt = Math.min(this.#capacity, this.#limit - 1)
+  }
+
+  #reach(): void {
+    this.#limit = Infinity
+    this.#isFull = true
+    this.#onReached()
   }
 
   #grow(): void {

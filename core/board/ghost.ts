@@ -2,6 +2,10 @@ import type { TState } from '../cpu/index.ts'
 import { ghostShare, type Eye } from './eye.ts'
 import type { Light } from './light.ts'
 import { appendSpan, lastAtOrBefore, type Spans } from './spans.ts'
+import { countWork } from './work.ts'
+
+/** What it takes to see a phase of light with the eye, segment by segment. */
+const workOfPhase = 100
 
 /** The light of one digit with the ghosts of its neighbours taken out and counted. */
 export interface CleanLight {
@@ -17,6 +21,7 @@ export interface CleanLight {
  */
 export function splitGhosts(light: Light, eye: Eye): CleanLight {
   const count = light.start.length
+  countWork(workOfPhase * count)
   const bySegment: number[][] = Array.from({ length: 8 }, () => [])
   const phases: number[] = []
   const litUpTo = [0]

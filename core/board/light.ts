@@ -2,6 +2,10 @@ import type { Byte, TState } from '../cpu/index.ts'
 import { eventCode, type EventLog } from './event-log.ts'
 import type { BoardProfile } from './profile.ts'
 import { wiringOf } from './wiring.ts'
+import { countWork } from './work.ts'
+
+/** What it takes to find whether an event switches a light. */
+const workOfEvent = 12
 
 /** What the two ports of the display hold. */
 export interface Latches {
@@ -42,6 +46,7 @@ export function lightOf(log: EventLog, profile: BoardProfile, from: TState, unti
   const wiring = wiringOf(profile)
   const lights = Array.from({ length: digits }, () => new OpenLight())
   const first = log.firstFrom(from)
+  countWork(workOfEvent * (log.length - first))
   const latches = latchesBefore(log, profile, first)
   let before = 0
   const show = (t: TState) => {

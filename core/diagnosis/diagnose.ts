@@ -1,8 +1,9 @@
 import type { Program } from '../assembler/index.ts'
-import type { BoardProfile } from '../board/index.ts'
-import { exerciseFor, type Exercise } from '../exercise/index.ts'
+import { withinWork, workDone, type BoardProfile } from '../board/index.ts'
+import { caseInstances, exerciseFor, floodOf, modelRun, type Exercise } from '../exercise/index.ts'
 import type { Report } from '../grading/index.ts'
 import { imageSize } from '../image/index.ts'
+import { workOfRun } from '../run/index.ts'
 import type { Cause } from './causes/cause.ts'
 import { findCauses } from './causes/find-causes.ts'
 import { Scene } from './causes/scene.ts'
@@ -37,6 +38,14 @@ const workForRepair = { assembly: 150_000_000, hex: 600_000_000, 'intel-hex': 60
 const workForOtherRepair = 60_000_000
 const workForEdit = 30_000
 const workForCounterexample = 100_000_000
+/** In units of `countWork`: what no search goes beyond, whatever the program does. */
+const workForAnything = 100_000_000
+/** So many times what the model answer takes on all cases is added to that: each edit is tried on them. */
+const modelRuns = 12
+/** Where a run was stopped for its many events the cause is plain, and every edit would make as many. */
+const workForFlood = 25_000_000
+/** What is left after the causes for repair and counterexample. */
+const workForRest = 20_000_000
 
 /**
  * Why a hand-in fails: the causes, the edit that would mend it, the smallest input that shows it wrong. A pure function: the
@@ -62,6 +71,11 @@ export function diagnose(
   }
   if (!tell(0)) return nothing
 
+  // A program that makes many events, or writes all over memory, takes longer than its T-states tell.
+  const isFlood = report.cases.some(({ end }) => floodOf(end) !== null)
+  const most = isFlood ? workForFlood : workForAnything + modelRuns * workOfModel(exercise, profile, seed)
+  const start = workDone()
+  const left = (): number => Math.max(0, most + workForRest - (workDone() - start))
   const editsFor = (work: number, usual: number): number => Math.floor(work / (usual + workForEdit))
   const scene: Scene = new Scene(program, exercise, profile, report, seed, (usual) => {
     const work = scene.mending.isSettled ? workForOtherRepair : workForRepair[program.format]
@@ -72,16 +86,28 @@ export function diagnose(
     })
     return nearest.outcome === 'found' ? nearest.repair : null
   })
-  const causes = findCauses(scene, { onProgress: ({ done, total }) => tell((0.8 * done) / total) })
-  if (!tell(0.8)) return { ...nothing, causes }
-  const repair = scene.repair === null ? null : withoutImage(scene.repair)
-  const smallest = counterexample(program, exercise, profile, {
-    seed,
-    most: Math.max(16, Math.min(1_000, editsFor(workForCounterexample, scene.mending.usualTime))),
-    onProgress: () => tell(0.8),
+  const causes = findCauses(scene, {
+    onProgress: ({ done, total }) => tell((0.8 * done) / total),
+    work: most,
   })
+  if (!tell(0.8)) return { ...nothing, causes }
+  const found = withinWork(left(), () => scene.repair)?.value ?? null
+  const repair = found === null ? null : withoutImage(found)
+  const smallest = withinWork(left(), () =>
+    counterexample(program, exercise, profile, {
+      seed,
+      most: Math.max(16, Math.min(1_000, editsFor(workForCounterexample, scene.mending.usualTime))),
+      onProgress: () => tell(0.8),
+    }),
+  )
   tell(1)
-  return { causes, repair, counterexample: smallest }
+  return { causes, repair, counterexample: smallest?.value ?? null }
+}
+
+/** What the model answer takes on all cases; 0 where there is none. */
+function workOfModel(exercise: Exercise, profile: BoardProfile, seed: number): number {
+  const results = caseInstances(exercise).map(({ id }) => modelRun(exercise, profile, id, seed))
+  return results.reduce((sum, result) => sum + (result === null ? 0 : workOfRun(result)), 0)
 }
 
 function withoutImage({ kind, at, line, found, wouldBe, instruction }: Repair): DiagnosedRepair {

@@ -1,4 +1,5 @@
 import type { Check } from './check-schema.ts'
+import { defaultEventLimit } from '../run/index.ts'
 import { exerciseCase, given } from './case.ts'
 import { constant, type WrittenParts } from './constants.ts'
 import { feedback, noFeedbackSettings } from './feedback.ts'
@@ -84,6 +85,9 @@ const modelText = object('model', 'A model answer.', {
   text: required(text(1, 200_000), 'The program.'),
 })
 
+/** So many events are the most that a grader's memory has room for: 14 bytes each, and what is made of them. */
+const mostEvents = 2_000_000
+
 /** All fields of an exercise but its checks, whose form depends on their kind. */
 export const exerciseFields = {
   format: required(choice([exerciseFormat]), 'The version of this form.'),
@@ -100,6 +104,11 @@ export const exerciseFields = {
     'its defaults',
   ),
   budget: optional(duration, 'T-states after which each run is stopped.', { amount: 40_000_000, unit: 'T' } as const),
+  events: optional(
+    whole(1000, mostEvents),
+    'Port reads and writes, speaker edges, interrupts and, where a check looks at them, memory writes after which each run is stopped; switching segments of the display on or off counts as one more for every four.',
+    defaultEventLimit,
+  ),
   given: optional(given, 'What the machine holds when each run begins.', null, 'power-on values'),
   cases: required(list(exerciseCase, 1, 64), 'The runs on which the checks are decided.'),
   groups: required(list(group, 1, 12), 'The groups of checks; their marks and those of the questions add up to 100.'),

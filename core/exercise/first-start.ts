@@ -1,5 +1,5 @@
 import type { Program } from '../assembler/index.ts'
-import type { BoardProfile } from '../board/index.ts'
+import { withoutCount, type BoardProfile } from '../board/index.ts'
 import { memoryAtStart, registersAtStart, run, type RunRequest, type RunResult } from '../run/index.ts'
 import { caseInstances } from './cases.ts'
 import type { WantedValue } from './checks/check.ts'
@@ -46,7 +46,7 @@ export function firstStart(
   const before = shelf.starts.get(key)
   if (before !== undefined) return before
   if (shelf.starts.size >= mostKept) shelf.starts.clear()
-  const start = chosen(exercise, profile, caseId, seed, requestOf)
+  const start = withoutCount(() => chosen(exercise, profile, caseId, seed, requestOf))
   shelf.starts.set(key, start)
   return start
 }

@@ -25,6 +25,8 @@ export type { WantedBytes } from './checks/wanted-bytes.ts'
 export {
   checkKinds,
   endText,
+  floodOf,
+  floodText,
   kindNamed,
   type CheckKind,
   type Parts,

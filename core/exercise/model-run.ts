@@ -1,4 +1,4 @@
-import type { BoardProfile } from '../board/index.ts'
+import { withoutCount, type BoardProfile } from '../board/index.ts'
 import { run, type RunResult } from '../run/index.ts'
 import type { Exercise } from './exercise.ts'
 import { modelProgram } from './model.ts'
@@ -30,7 +30,8 @@ export function modelRun(
   const key = `${caseId} ${seed} ${start ?? ''}`
   const before = shelf.results.get(key)
   if (before !== undefined) return before
-  const result = run(runRequestFor(exercise, profile, answer, caseId, seed, start), { isFollowingUndefined: true })
+  const request = runRequestFor(exercise, profile, answer, caseId, seed, start)
+  const result = withoutCount(() => run(request, { isFollowingUndefined: true }))
   const [oldest] = shelf.results.keys()
   if (shelf.results.size >= mostKept && oldest !== undefined) shelf.results.delete(oldest)
   shelf.results.set(key, result)

@@ -17,9 +17,9 @@ export function movedRequest(
   by: number,
   start?: StartNumber,
 ): RunRequest {
-  const { id, given, cases, budget, constants } = exercise
+  const { id, given, cases, budget, events, constants } = exercise
   const segments = program.image.segments.map(({ start, bytes }) => ({ start: (start + by) & 0xffff, bytes }))
   const entry = ((exercise.program.entry ?? program.entry) + by) & 0xffff
-  const moved = { id, given, cases, budget, constants, program: { ...exercise.program, entry } }
+  const moved = { id, given, cases, budget, events, constants, program: { ...exercise.program, entry } }
   return runRequestFor(moved, profile, { ...program, image: { segments } }, caseId, seed, start)
 }

@@ -20,6 +20,7 @@ export function atMoments({ when, checks }: MomentChecks): PreparedCheck | undef
     isWatchingWrites: checks.some(({ check }) => check.isWatchingWrites),
     needsModel: checks.some(({ check }) => check.needsModel),
     needsEnd: false,
+    needsRun: true,
     needsRecording: true,
     cost: 3,
     // Of several calls each may want something else at the same place.

@@ -1,3 +1,4 @@
+import { defaultEventLimit } from '../run/index.ts'
 import { digestOfText } from './digest.ts'
 import { exerciseFormat, type Exercise } from './exercise.ts'
 import { withoutOwnConstants } from './exercise-for.ts'
@@ -24,8 +25,10 @@ export function exerciseDigest(exercise: Exercise): string {
     questions: _questions,
     constants,
     written,
-    ...graded
+    events,
+    ...others
   } = withoutOwnConstants(exercise)
+  const graded = events === defaultEventLimit ? others : { ...others, events }
   const digest = digestOfText(JSON.stringify(constants.length === 0 ? graded : { ...graded, constants, written }))
   digests.set(exercise, digest)
   return digest

@@ -26,7 +26,7 @@ import { tStatesOf } from './schema/index.ts'
 import { startFill, startRegisters, undefinedAtStart, usualStart, type StartNumber } from './start-values.ts'
 
 /** The parts of an exercise that decide its runs: all of it, or what a student may see of it. */
-export type RunnableExercise = Pick<Exercise, 'id' | 'program' | 'given' | 'cases' | 'budget' | 'constants'>
+export type RunnableExercise = Pick<Exercise, 'id' | 'program' | 'given' | 'cases' | 'budget' | 'events' | 'constants'>
 
 /**
  * What to run for one case of an exercise. The same arguments give the same request, in the grader and in the
@@ -90,6 +90,7 @@ function requestOf(
       undefined: undefinedAtStart(registers, given, start),
     },
     budget,
+    eventLimit: exercise.events,
   }
   return isWatchingWrites(exercise, instance) ? { ...request, isWatchingWrites: true } : request
 }

@@ -1,4 +1,4 @@
-import { endText, type CaseRun, type Moment, type Parts, type PreparedCheck } from '../exercise/index.ts'
+import { endText, floodOf, type CaseRun, type Moment, type Parts, type PreparedCheck } from '../exercise/index.ts'
 import { startOf } from './graded-run.ts'
 import type { CheckOutcome, Decision } from './report.ts'
 
@@ -14,9 +14,13 @@ export interface Decided {
   readonly parts: (() => Parts) | null
 }
 
-/** Evaluates a check on a run; a check that looks at the end has no answer where the program did not stop by itself. */
+/**
+ * Evaluates a check on a run; a check that looks at the end has no answer where the program did not stop by itself, and none
+ * that looks at the run has one where it was stopped for its many events.
+ */
 export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
-  const unfinished = check.needsEnd ? unfinishedOutcome(run) : null
+  const flood = check.needsRun ? floodOf(run.result.end) : null
+  const unfinished = flood !== null ? 'budget-used-up' : check.needsEnd ? unfinishedOutcome(run) : null
   if (unfinished !== null) {
     const { result } = run
     const ended = endText(result.end, result.lastPc, run.profile)
@@ -25,7 +29,10 @@ export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
       measured: ended,
       wanted: check.describe(run.profile),
       tolerance: null,
-      message: `The program did not come to its end: ${ended}.`,
+      message:
+        flood === null
+          ? `The program did not come to its end: ${ended}.`
+          : `The run was stopped: ${ended}. Is a pause missing?`,
       decidedAt: {
         caseId: run.caseId,
         start: startOf(run.request),

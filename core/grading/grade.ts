@@ -23,6 +23,9 @@ import { messageOf } from './message.ts'
 import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
 import { Tally } from './tally.ts'
 
+/** Units of work (`countWork`) that looking for luck may take in a report, beside the runs of its cases. */
+const workForAllLuck = 60_000_000
+
 export interface GradeOptions {
   /** Decides constants, drawn values, unused RAM and registers that nothing sets; 0 unless given. */
   readonly seed?: number
@@ -83,6 +86,7 @@ function gradeRead(
   const decided = new Map<string, Decided>()
   const tallies = new Map(exercise.checks.map((check) => [check.id, new Tally(check)]))
   const cases: CaseResult[] = []
+  let workForLuck = workForAllLuck
   for (const [i, instance] of instances.entries()) {
     const setting = { exercise, profile, program, instance, seed }
     const run = gradedRun(setting, isLuckJudged)
@@ -93,8 +97,9 @@ function gradeRead(
       if (found !== null) here.set(check.id, found)
     }
     const passed = exercise.checks.filter(({ id }) => here.get(id)?.outcome === 'passed')
-    const lucky = isLuckJudged ? luckyChecks(setting, run, passed) : null
-    for (const [id, found] of here) take(id, lucky?.get(id) ?? found, decided, tallies.get(id))
+    const found = isLuckJudged ? luckyChecks(setting, run, passed, workForLuck) : null
+    workForLuck -= found?.work ?? 0
+    for (const [id, each] of here) take(id, found?.lucky.get(id) ?? each, decided, tallies.get(id))
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
   return graded(head, exercise, problems, cases, decided, tallies)

@@ -1,3 +1,4 @@
+import { withinWork, workDone } from '../board/index.ts'
 import type { Addr, Registers } from '../cpu/index.ts'
 import {
   caseInstances,
@@ -25,24 +26,32 @@ const fewestTries = 8
 
 /**
  * Of checks that passed on a run those that did so by luck: on another start of the same case, with other values in what
- * nothing sets, they fail. Each with its first failing run. Only where such a value may have mattered is anything run again.
+ * nothing sets, they fail. Each with its first failing run. Only where such a value may have mattered is anything run again,
+ * and no longer than `work` lasts (`countWork`); what was found until then stands.
  */
 export function luckyChecks(
   setting: CaseSetting,
   run: CaseRun,
   passed: readonly Check[],
-): ReadonlyMap<string, Decided> {
+  work: number,
+): { readonly lucky: ReadonlyMap<string, Decided>; readonly work: number } {
   const lucky = new Map<string, Decided>()
+  const before = workDone()
+  withinWork(work, () => findLucky(setting, run, passed, lucky))
+  return { lucky, work: workDone() - before }
+}
+
+function findLucky(setting: CaseSetting, run: CaseRun, passed: readonly Check[], lucky: Map<string, Decided>): void {
   const use = run.result.undefinedUse
   const endKind = run.result.end.kind
   // A program that has crashed is told so; where it went then, and what it did there, is chance anyway.
-  if (use === undefined || endKind === 'left-program' || endKind === 'stack-fault') return lucky
+  if (use === undefined || endKind === 'left-program' || endKind === 'stack-fault') return
   let suspects = passed.filter(
     (check) =>
       (use.isDecisive && kindNamed(check.kind)?.needsRun === true) ||
       prepareCheck(setting.exercise, check, setting.instance.of.id)?.mayBeChance(run) === true,
   )
-  if (suspects.length === 0) return lucky
+  if (suspects.length === 0) return
   const { exercise, profile, program, instance, seed } = setting
   const instances = caseInstances(exercise)
   const place = instances.findIndex(({ id }) => id === instance.id)
@@ -55,11 +64,11 @@ export function luckyChecks(
     })
     if (failed.length === 0) continue
     const [first] = failed
+    for (const { check, found } of failed) lucky.set(check.id, { ...found, message: luckText(null, found) })
     const culprit = first === undefined ? null : culpritOf(setting, run, other.request, first.check)
     for (const { check, found } of failed) lucky.set(check.id, { ...found, message: luckText(culprit, found) })
     suspects = suspects.filter((check) => !lucky.has(check.id))
   }
-  return lucky
 }
 
 function decided(setting: CaseSetting, check: Check, run: CaseRun): Decided {

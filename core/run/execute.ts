@@ -1,16 +1,21 @@
+import { countWork } from '../board/index.ts'
 import type { Addr, TState } from '../cpu/index.ts'
 import { LoopProof } from './loop-proof.ts'
 import { loopRange } from './loop-range.ts'
+import { eventFlood } from './event-flood.ts'
 import type { Machine } from './machine.ts'
 import { eventLimitOf, type RunEnd, type RunOptions, type RunRequest, type RunResult } from './request.ts'
 import { registersAtStart, writeStart } from './start.ts'
 import { StopMarks } from './stop-marks.ts'
 import { UndefinedValues } from './undefined-values.ts'
 
+/** What it takes to make a machine ready. */
+const workOfStart = 10_000
 /** T-states between two calls of `onProgress`. */
 const progressEvery = 1_000_000
 /** Puts a machine at the start of a run: memory, registers, keys, switches. */
 export function prepare(machine: Machine, request: RunRequest): void {
+  countWork(workOfStart)
   machine.powerOn({ byte: 0 })
   machine.setBreakpoints([])
   writeStart(machine.memory, request)
@@ -52,11 +57,13 @@ export function execute(machine: Machine, request: RunRequest, options: ExecuteO
     lowestSp: isWatchingStack ? Math.min(cpu.lowestSp, registers.sp) : null,
     ...(chance === null ? {} : { undefinedUse: chance.use() }),
   }
+  const flood = end === null && machine.events.isFull ? eventFlood(machine.events) : null
   // To find the loop that it sat in, the machine runs on.
   if (end === null) chance?.giveUp(proof.address)
   cpu.setStackWatch(false)
   if (end !== null) return { end, ...result }
   const loop = loopRange(machine)
+  if (flood !== null) return { end: { kind: 'budget-used-up', loop, events: flood }, ...result }
   if (proof.isProven && loop !== null) return { end: { kind: 'proven-loop', loop }, ...result }
   return { end: { kind: 'budget-used-up', loop }, ...result }
 }

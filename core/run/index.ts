@@ -18,7 +18,9 @@ export type {
 } from './questions.ts'
 export type { KeyPress, SwitchMove } from '../board/index.ts'
 export {
+  defaultEventLimit,
   eventLimitOf,
+  type EventFlood,
   type Fill,
   type InputsOfRun,
   type LoopRange,
@@ -31,10 +33,11 @@ export {
 export type { UndefinedUse } from './undefined-use.ts'
 export { bitsOfParts, forEachPart } from './flow-plan.ts'
 export { run } from './run.ts'
+export { eventFlood } from './event-flood.ts'
 export { record } from './record.ts'
 export { LoopProof } from './loop-proof.ts'
 export { digestOfRun } from './digest-of-run.ts'
-export { Machine, type MachineState } from './machine.ts'
+export { Machine, workOfRun, type MachineState } from './machine.ts'
 export { runToStop, type Comparison, type Stop } from './stops.ts'
 export { Tape, type Input, type TapedInput } from './tape.ts'
 export { memoryAtStart, registersAtStart } from './start.ts'

@@ -1,4 +1,4 @@
-import { Board, digitTimeline, EventLog, powerOn, ramPages } from '../board/index.ts'
+import { Board, countWork, digitTimeline, EventLog, powerOn, ramPages } from '../board/index.ts'
 import type { BoardProfile, BoardState, DigitSpan } from '../board/index.ts'
 import { attribute, createCpu } from '../cpu/index.ts'
 import type { Addr, Byte, Cpu, CpuState, CpuStop, Registers, TState } from '../cpu/index.ts'
@@ -6,6 +6,16 @@ import type { Image } from '../image/index.ts'
 import { markPatterns } from './mark-patterns.ts'
 import { filler } from './start.ts'
 import type { Fill, InputsOfRun } from './request.ts'
+
+/** T-states, or steps, between two looks at how much work may still be done. */
+const longestPiece = 1_000_000
+/** What an event costs to make and to look at, beside its instruction. */
+const workOfEvent = 10
+
+/** What a run took, in units of `countWork`. */
+export function workOfRun({ steps, events }: { readonly steps: number; readonly events: EventLog }): number {
+  return steps + workOfEvent * events.length
+}
 
 /** A machine between two instructions: put back, it goes on in the same way. */
 export interface MachineState {
@@ -160,8 +170,10 @@ export class Machine {
     const { cpu, board } = this
     board.tickUpTo(cpu.tStates)
     while (cpu.tStates < limit) {
-      let stop = cpu.run(Math.min(limit, board.nextTick), stopOnHalt)
+      const [steps, events] = [cpu.steps, board.log?.length ?? 0]
+      let stop = cpu.run(Math.min(limit, board.nextTick, cpu.tStates + longestPiece), stopOnHalt)
       board.tickUpTo(cpu.tStates)
+      this.#count(steps, events)
       if (stop === 'halted' && this.canWake()) stop = this.#waitInHalt(limit)
       if (stop === 'stop-at' || stop === 'requested' || stop === 'halted') return stop
     }
@@ -176,7 +188,9 @@ export class Machine {
       board.tickUpTo(cpu.tStates)
       if (cpu.steps >= until) return 'steps'
       if (cpu.tStates >= limit) return 'limit'
-      const stop = cpu.runSteps(until - cpu.steps, Math.min(limit, board.nextTick), false)
+      const steps = cpu.steps
+      const stop = cpu.runSteps(Math.min(until - steps, longestPiece), Math.min(limit, board.nextTick), false)
+      this.#count(steps, board.log?.length ?? 0)
       if (stop === 'stop-at' || stop === 'requested') {
         board.tickUpTo(cpu.tStates)
         return stop
@@ -258,6 +272,11 @@ export class Machine {
     const { attributes } = this.cpu
     attributes.set(markPatterns(this.profile).plain)
     for (const address of this.#breakpoints) attributes[address] = (attributes[address] ?? 0) | attribute.stopAt
+  }
+
+  #count(steps: number, events: number): void {
+    const made = (this.board.log?.length ?? 0) - events
+    countWork(this.cpu.steps - steps + workOfEvent * Math.max(0, made))
   }
 
   #isMarked(address: Addr): boolean {

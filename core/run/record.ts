@@ -1,4 +1,4 @@
-import { digitTimeline } from '../board/index.ts'
+import { countWork, digitTimeline } from '../board/index.ts'
 import type { DigitSpan, EventLog } from '../board/index.ts'
 import { decode } from '../cpu/index.ts'
 import type { Addr, Byte, Registers, TracedStep, TState } from '../cpu/index.ts'
@@ -15,6 +15,8 @@ import { search } from './search.ts'
 // 8 million T-states need more than 300 KB (tests/benchmarks/seek.ts).
 const checkpointEvery = 100_000
 const mostSteps = 10_000
+/** What it takes to make the objects of one. */
+const workOfShownStep = 60
 
 /** Runs a program like `run`, and keeps what is needed to go to any point of it. Stack depth is followed too. */
 export function record(request: RunRequest, options: RunOptions = {}): Recording {
@@ -72,6 +74,7 @@ class ReplayedRun implements Recording {
   steps(from: number, to: number): readonly TraceStep[] {
     const first = this.#clamp(from)
     const after = Math.min(this.#clamp(to), first + mostSteps)
+    countWork(workOfShownStep * Math.max(0, after - first))
     const steps: TraceStep[] = []
     let open: { traced: TracedStep; bytes: readonly Byte[]; step: number } | null = null
     const close = (t: TState, after: Registers) => {

@@ -1,7 +1,10 @@
-import { ramPages } from '../board/index.ts'
+import { countWork, ramPages } from '../board/index.ts'
 import type { Addr, Trace, TracedStep, TState } from '../cpu/index.ts'
 import { Machine, type MachineState } from './machine.ts'
 import type { RunRequest } from './request.ts'
+
+/** What it takes to trace a step and to look at it, beside executing it. */
+const workOfTracedStep = 4
 
 /** A run's machine, put back to any of its steps and executed again from there, silently. */
 export class Replay {
@@ -79,6 +82,7 @@ export class Replay {
       cpu.setTracing(true)
       this.machine.advanceSteps(count)
       cpu.setTracing(false)
+      countWork(workOfTracedStep * count)
       if (visit(trace, first, count) === false) return
     }
   }

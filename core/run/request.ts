@@ -1,4 +1,4 @@
-import type { BoardProfile, EventLog, KeyPress, SwitchMove } from '../board/index.ts'
+import type { BoardEvent, BoardProfile, EventLog, KeyPress, SwitchMove } from '../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../cpu/index.ts'
 import type { Image } from '../image/index.ts'
 import type { UndefinedUse } from './undefined-use.ts'
@@ -54,7 +54,10 @@ export interface RunRequest {
   readonly mayExecute?: readonly { readonly from: Addr; readonly to: Addr }[]
   /** T-states after which the run is stopped; the instruction then running is finished. */
   readonly budget: TState
-  /** The instruction that makes so many events is the last, as if the budget were used up; default 4,000,000. */
+  /**
+   * The instruction that makes so many events is the last, as if the budget were used up; default 1,000,000. What switches
+   * segments of the display on and off counts as one more for every four of them.
+   */
   readonly eventLimit?: number
   /** Record each write to memory as an event (slower); default false. */
   readonly isWatchingWrites?: boolean
@@ -62,8 +65,8 @@ export interface RunRequest {
   readonly isLoopRunOut?: boolean
 }
 
-/** Room for a program that writes to a port in every instruction for 50 million T-states: 14 bytes an event. */
-const defaultEventLimit = 4_000_000
+/** Room for a program that looks at the keypad without a pause for 27 million T-states: 14 bytes an event. */
+export const defaultEventLimit = 1_000_000
 
 /** How many events a run may make. */
 export function eventLimitOf({ eventLimit = defaultEventLimit }: RunRequest): number {
@@ -76,6 +79,17 @@ export interface LoopRange {
   readonly to: Addr
 }
 
+/** The event that came most often in a run that made too many. */
+export interface EventFlood {
+  readonly kind: BoardEvent['kind']
+  /** The port, or the memory address of which there were most; null where the kind has none. */
+  readonly where: Addr | null
+  /** How often it came; writes to memory at any address are counted together. */
+  readonly count: number
+  /** From the start of the run to the last event. */
+  readonly tStates: TState
+}
+
 /** How a run ended. */
 export type RunEnd =
   | { readonly kind: 'halted' }
@@ -83,7 +97,12 @@ export type RunEnd =
   /** About to execute `address`. */
   | { readonly kind: 'breakpoint'; readonly address: Addr }
   /** `loop` is the range of addresses it sat in, when it sat in one; in ROM only where it never left a ROM routine. */
-  | { readonly kind: 'budget-used-up'; readonly loop: LoopRange | null }
+  | {
+      readonly kind: 'budget-used-up'
+      readonly loop: LoopRange | null
+      /** What came too often, where it was the events that were too many and not the T-states. */
+      readonly events?: EventFlood
+    }
   /** The whole state came back and no input is to come: it can never end. */
   | { readonly kind: 'proven-loop'; readonly loop: LoopRange }
   /** About to execute RAM outside the image, or where no memory is; `from` is the instruction that led there. */

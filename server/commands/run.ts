@@ -1,4 +1,5 @@
 import { digitTimeline, notesOf, type BoardProfile } from '../../core/board/index.ts'
+import { floodText } from '../../core/exercise/index.ts'
 import { digestOfRun, record, run, type RunEnd, type RunResult } from '../../core/run/index.ts'
 import { readCount } from './input.ts'
 import { hex, printJson, printProblems } from './output.ts'
@@ -55,7 +56,9 @@ function resultJson(result: RunResult, profile: BoardProfile, problems: readonly
 function resultText(result: RunResult, profile: BoardProfile): string {
   const { registers: r, tStates } = result
   const ms = (t: number): string => `${((t * 1000) / profile.clockHz).toFixed(3)} ms`
-  const rows = [`${endText(result.end)} after ${tStates} T-states (${ms(tStates)}), ${result.steps} instructions`]
+  const rows = [
+    `${endText(result.end, profile)} after ${tStates} T-states (${ms(tStates)}), ${result.steps} instructions`,
+  ]
   const pairs = { AF: r.af, BC: r.bc, DE: r.de, HL: r.hl, IX: r.ix, IY: r.iy, SP: r.sp, PC: r.pc }
   rows.push(
     Object.entries(pairs)
@@ -71,7 +74,7 @@ function resultText(result: RunResult, profile: BoardProfile): string {
   return rows.map((row) => `${row}\n`).join('')
 }
 
-function endText(end: RunEnd): string {
+function endText(end: RunEnd, profile: BoardProfile): string {
   switch (end.kind) {
     case 'halted':
       return 'Halted'
@@ -80,6 +83,7 @@ function endText(end: RunEnd): string {
     case 'breakpoint':
       return `Stopped at the breakpoint ${hex(end.address, 4)}`
     case 'budget-used-up':
+      if (end.events !== undefined) return `Stopped (${floodText(end.events, profile)}; is a pause missing?)`
       return end.loop === null
         ? 'Budget used up'
         : `Budget used up in the loop ${hex(end.loop.from, 4)} to ${hex(end.loop.to, 4)}`

@@ -1,9 +1,12 @@
 import type { Program } from '../../core/assembler/index.ts'
-import type { BoardProfile } from '../../core/board/index.ts'
+import { withinWork, type BoardProfile } from '../../core/board/index.ts'
 import { whyCheck, type CheckQuestion, type WhyTarget } from '../../core/diagnosis/index.ts'
 import type { Exercise } from '../../core/exercise/index.ts'
+import type { Recording } from '../../core/run/index.ts'
 import type { Report, WhyQuestion } from '../contract/index.ts'
 
+/** Units of work that working them out may take; a check that comes later has no question then. */
+const mostWork = 40_000_000
 /** Failing checks whose question is worked out, in the order of the report: each takes a run. */
 const mostChecks = 6
 
@@ -18,10 +21,16 @@ export function whyQuestions(
   const failed = report.checks.filter(
     ({ outcome, decidedAt }) => outcome !== 'passed' && outcome !== 'skipped-by-gate' && decidedAt !== null,
   )
-  return failed.slice(0, mostChecks).flatMap((check) => {
-    const [first] = mayGoOn() ? whyCheck(check, { exercise, profile, program, seed }) : []
-    return first === undefined ? [] : [asked(check.id, first)]
+  const recordings = new Map<string, Recording>()
+  const context = { exercise, profile, program, seed, recordings }
+  const questions: WhyQuestion[] = []
+  withinWork(mostWork, () => {
+    for (const check of failed.slice(0, mostChecks)) {
+      const [first] = mayGoOn() ? whyCheck(check, context) : []
+      if (first !== undefined) questions.push(asked(check.id, first))
+    }
   })
+  return questions
 }
 
 function asked(checkId: string, question: CheckQuestion): WhyQuestion {

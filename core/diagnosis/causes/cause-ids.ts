@@ -13,7 +13,7 @@ export const causeIds = [
   ...['stack-too-deep', 'not-initialised', 'wrong-register'],
   // Loops
   ...['counter-reloaded', 'counter-not-reloaded', 'pointer-not-reset', 'count-zero', 'count-off-by-one'],
-  ...['counted-from-one', 'endless-loop', 'limit-not-tested'],
+  ...['counted-from-one', 'endless-loop', 'limit-not-tested', 'pause-missing'],
   // Addresses and memory
   ...['value-and-contents', 'address-off-by-one', 'source-and-target-swapped', 'copy-direction'],
   ...['overwritten-before-read', 'word-for-byte', 'result-not-stored', 'stray-write', 'writes-own-code', 'wrong-data'],

@@ -12,6 +12,7 @@ import { keying } from './keying.ts'
 import { leftovers } from './leftovers.ts'
 import { limitNotTested } from './limits.ts'
 import { moves } from './moves.ts'
+import { pauseMissing } from './pause-missing.ts'
 import { pointers } from './pointers.ts'
 import { ports } from './ports.ts'
 import { pointerNotReset } from './read-past.ts'
@@ -23,6 +24,7 @@ import { task } from './task.ts'
 import { timing } from './timing.ts'
 
 const bySubject: readonly Detector[] = [
+  pauseMissing,
   ...ends,
   ...stack,
   ...task,

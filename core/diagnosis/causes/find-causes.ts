@@ -1,3 +1,4 @@
+import { withinWork } from '../../board/index.ts'
 import type { Addr } from '../../cpu/index.ts'
 import { caseInstances } from '../../exercise/index.ts'
 import type { Cause } from './cause.ts'
@@ -12,12 +13,17 @@ import type { Scene } from './scene.ts'
 const most = 6
 /** Below this nobody would trust it. */
 const leastCertainty = 0.3
+/** To find where in the run a cause shows; what is not found then is told without its place. */
+const workForPlace = 15_000_000
+const nowhere = { step: null, t: null }
 /** With an edit that makes everything right this is sure enough to look no further. */
 const sureEdit = 0.9
 
 export interface CauseOptions {
   /** Called after each detector; `false` ends the search. */
   readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => boolean | void
+  /** Units of work that the search may take; what was found until then is told. Unbounded unless given. */
+  readonly work?: number
 }
 
 /**
@@ -27,10 +33,7 @@ export interface CauseOptions {
  */
 export function findCauses(scene: Scene, options: CauseOptions = {}): readonly Cause[] {
   const best = new Map<Detector, Candidate>()
-  // One wrong byte in a keyed program explains all that follows from it.
-  const keyed = scene.isAssembly ? null : scene.repair
-  let isMended = keyed !== null && scene.mending.try(keyed.image)?.isFull === true
-  if (isMended) scene.mending.settle()
+  let isMended = false
   const again = detectors.filter(triesEdits)
   const total = detectors.length + again.length
   let done = 0
@@ -48,17 +51,24 @@ export function findCauses(scene: Scene, options: CauseOptions = {}): readonly C
     done += 1
     return options.onProgress?.({ done, total }) !== false
   }
-  const isAsked = detectors.every((detector) => ask(detector, 'first'))
-  if (isAsked && !isMended) again.every((detector) => ask(detector, 'second'))
+  withinWork(options.work ?? Infinity, () => {
+    // One wrong byte in a keyed program explains all that follows from it.
+    const keyed = scene.isAssembly ? null : scene.repair
+    isMended = keyed !== null && scene.mending.try(keyed.image)?.isFull === true
+    if (isMended) scene.mending.settle()
+    const isAsked = detectors.every((detector) => ask(detector, 'first'))
+    if (isAsked && !isMended) again.every((detector) => ask(detector, 'second'))
+  })
   const slip = slipOf(scene, [...best.values()])
   return [...best]
-    .map(([detector, { sign, mended, weight }]) => {
-      const certainty = Math.round(1000 * weight * likelihood(scene, sign, slip)) / 1000
-      return causeOf(scene, detector, sign, mended, certainty)
+    .map(([detector, candidate]) => {
+      const { sign, weight } = candidate
+      return { detector, ...candidate, certainty: Math.round(1000 * weight * likelihood(scene, sign, slip)) / 1000 }
     })
     .filter(({ certainty }) => certainty >= leastCertainty)
     .toSorted((a, b) => b.certainty - a.certainty)
     .slice(0, most)
+    .map(({ detector, sign, mended, certainty }) => causeOf(scene, detector, sign, mended, certainty))
 }
 
 /** The best sign of a detector so far. */
@@ -83,7 +93,7 @@ function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mend
   const checkIds = explained(scene, sign, mended)
   const caseId = caseOf(scene, sign, checkIds)
   const address = sign.address ?? null
-  const { step, t } = placed(scene, sign, caseId, address)
+  const { step, t } = withinWork(workForPlace, () => placed(scene, sign, caseId, address))?.value ?? nowhere
   return {
     id,
     title,

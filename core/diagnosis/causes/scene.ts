@@ -53,7 +53,6 @@ export class Scene {
   readonly report: Report
   readonly seed: number
   readonly failed: readonly FailedCheck[]
-  readonly mending: Mending
   readonly draft: Draft
   readonly #views = new Map<string, RunView>()
   #sites: readonly Site[] | null = null
@@ -76,13 +75,18 @@ export class Scene {
     this.seed = seed
     this.#findRepair = findRepair
     this.draft = new Draft(program, readOptionsFor(exercise, profile))
-    this.mending = new Mending(program, exercise, profile, seed)
     this.failed = report.checks.flatMap((result) => {
       const check = exercise.checks.find(({ id }) => id === result.id)
       const isFailed = result.outcome !== 'passed' && result.outcome !== 'skipped-by-gate'
       return isFailed && check !== undefined ? [{ check, result }] : []
     })
   }
+
+  get mending(): Mending {
+    this.#mending ??= new Mending(this.program, this.exercise, this.profile, this.seed)
+    return this.#mending
+  }
+  #mending: Mending | null = null
 
   /** The edit of one byte or one instruction that makes everything right, where one was found. */
   get repair(): Repair | null {

@@ -28,6 +28,8 @@ export interface CheckContext {
   readonly profile: BoardProfile
   readonly program: Program
   readonly seed: number
+  /** Runs recorded for other checks of the hand-in, by case and start; what is recorded for this one is added. */
+  readonly recordings?: Map<string, Recording>
 }
 
 /** A question with its answer and the run it is about. */
@@ -62,7 +64,7 @@ export function whyFailed(check: CheckResult, context: CheckContext, which = 0):
 
 function questionsOf(
   check: CheckResult,
-  { exercise, profile, program, seed }: CheckContext,
+  { exercise, profile, program, seed, recordings }: CheckContext,
 ): {
   readonly questions: readonly CheckQuestion[]
   readonly recording: Recording
@@ -77,7 +79,9 @@ function questionsOf(
   if (fields === null || check.outcome === 'passed') return null
   const { caseId, start } = decidedAt
   const request = runRequestFor(given, profile, program, caseId, seed, start)
-  const recording = record(request)
+  const key = `${caseId} ${start}`
+  const recording = recordings?.get(key) ?? record(request)
+  recordings?.set(key, recording)
   const answer = modelProgram(given, profile)
   const asked: Asked = {
     fields,

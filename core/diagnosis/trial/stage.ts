@@ -1,9 +1,10 @@
 import type { Program } from '../../assembler/index.ts'
-import type { BoardProfile, BoardState } from '../../board/index.ts'
+import { countWork, type BoardProfile, type BoardState } from '../../board/index.ts'
 import { attribute, type Addr, type CpuState, type TState } from '../../cpu/index.ts'
 import {
   callSiteOf,
   kindNamed,
+  modelRun,
   prepareCheck,
   runRequestFor,
   type CallSite,
@@ -63,6 +64,8 @@ export interface Stage {
 }
 
 const empty = { segments: [] }
+/** What it takes to make memory and marks of a case ready. */
+const workOfStage = 50_000
 
 /** What all cases of an exercise have in common. */
 export interface Setting {
@@ -84,6 +87,7 @@ export function stageOf(
 ): Stage {
   const request = runRequestFor(exercise, profile, { ...program, image: empty }, instance.id, seed, start)
   const { given, ends } = request
+  countWork(workOfStage)
   const memory = memoryAtStart(request)
   const registers = registersAtStart(request)
   machine.powerOn({ byte: 0 })
@@ -105,7 +109,12 @@ export function stageOf(
   return {
     ...{ instance, seed, request, memory, overlays, cpu, board, marks, marksUnwatched, back, checks },
     get model() {
-      if (answer !== null) model ??= run(runRequestFor(exercise, profile, answer, instance.id, seed, start))
+      if (answer !== null)
+        // Grading keeps those of the start that a case is graded with.
+        model ??=
+          start === undefined
+            ? modelRun(exercise, profile, instance.id, seed)
+            : run(runRequestFor(exercise, profile, answer, instance.id, seed, start))
       return model
     },
     modelRecording() {

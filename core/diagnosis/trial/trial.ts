@@ -1,9 +1,10 @@
 import type { Program, ReadOptions } from '../../assembler/index.ts'
-import { digitTimeline, eventCode, EventLog, type BoardProfile, type DigitSpan } from '../../board/index.ts'
+import { countWork, digitTimeline, eventCode, EventLog, type BoardProfile, type DigitSpan } from '../../board/index.ts'
 import { attribute, decode, type Addr, type CpuStop, type TState } from '../../cpu/index.ts'
 import {
   caseInstances,
   exerciseFor,
+  floodOf,
   modelProgram,
   movedRequest,
   readOptionsFor,
@@ -14,6 +15,7 @@ import {
 } from '../../exercise/index.ts'
 import { mergeImages, type Image } from '../../image/index.ts'
 import {
+  eventFlood,
   eventLimitOf,
   LoopProof,
   Machine,
@@ -28,6 +30,9 @@ import {
 } from '../../run/index.ts'
 import { madeProgram } from './made-program.ts'
 import { stageOf, usualTime, type Setting, type Stage, type StagedCheck } from './stage.ts'
+
+/** What it takes to put an image in its place, and to look at what became of it. */
+const workOfTrial = 3_000
 
 /** How far a run goes, and what of it is kept. */
 export interface TrialOptions {
@@ -163,6 +168,7 @@ export class Trial {
   isPassed(check: StagedCheck, caseRun: CaseRun): boolean {
     const { kind } = caseRun.result.end
     if (check.needsEnd && kind !== 'halted' && kind !== 'returned') return false
+    if (check.prepared.needsRun && floodOf(caseRun.result.end) !== null) return false
     const seen = check.needsRecording ? { ...caseRun, recording: once(() => record(caseRun.request)) } : caseRun
     return check.prepared.evaluate(seen).outcome === 'passed'
   }
@@ -195,6 +201,7 @@ export class Trial {
 
   #prepare(stage: Stage, image: Image, hasWrites = true): void {
     const { memory, cpu, board } = this.#machine
+    countWork(workOfTrial)
     for (const { from, to } of this.#ram) memory.set(stage.memory.subarray(from, to + 1), from)
     lay(memory, image, stage)
     cpu.attributes.set(hasWrites ? stage.marks : stage.marksUnwatched)
@@ -223,7 +230,8 @@ export class Trial {
   #endOf(stop: CpuStop | 'endless', stage: Stage): RunEnd {
     if (stop === 'halted') return { kind: 'halted' }
     // Nothing but the limit of events asks for a stop here.
-    if (stop === 'limit' || stop === 'endless' || stop === 'requested') return { kind: 'budget-used-up', loop: null }
+    if (stop === 'requested') return { kind: 'budget-used-up', loop: null, events: eventFlood(this.#events) }
+    if (stop === 'limit' || stop === 'endless') return { kind: 'budget-used-up', loop: null }
     const { cpu } = this.#machine
     const { pc, sp } = cpu.registers()
     const isBack = pc === stage.back && sp === ((stage.cpu.registers.sp + 2) & 0xffff)

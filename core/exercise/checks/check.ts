@@ -67,6 +67,8 @@ export interface PreparedCheck {
   readonly needsModel: boolean
   /** Has no answer when the program did not stop by itself. */
   readonly needsEnd: boolean
+  /** It looks at what a run did, and not at the bytes handed in alone. */
+  readonly needsRun: boolean
   /** Its verdict, and not only the place of it, takes a recorded run. */
   readonly needsRecording: boolean
   /** What deciding it takes: 0 a look at the end, 1 a walk over the events, 2 another run, 3 a recording. */
@@ -149,6 +151,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
       const check = schema.read(fields, path, report)
       if (check === undefined) return undefined
       return {
+        needsRun: definition.needsRun ?? true,
         isWatchingWrites: definition.isWatchingWrites?.(check) ?? false,
         needsModel: definition.needsModel?.(check) ?? false,
         needsEnd: definition.needsEnd,

@@ -41,7 +41,7 @@ export function kindNamed(name: unknown): CheckKind | undefined {
   return checkKinds.find((kind) => kind.name === name)
 }
 
-export { endText } from './end-text.ts'
+export { endText, floodOf, floodText } from './end-text.ts'
 export {
   withCaseValues,
   type CheckKind,

@@ -1,4 +1,5 @@
 import type { CheckResult, Report } from '../../../core/grading/index.ts'
+import { floodText } from '../../../core/exercise/index.ts'
 import type { RunEnd } from '../../../core/run/index.ts'
 import { showRange, showWord } from '../../../core/image/index.ts'
 import { count } from '../../words/index.ts'
@@ -21,6 +22,7 @@ export function endSentence(end: RunEnd): string {
     case 'breakpoint':
       return `Breakpoint at ${showWord(end.address)}`
     case 'budget-used-up':
+      if (end.events !== undefined) return `Stopped: ${floodText(end.events)}`
       return end.loop === null
         ? 'Budget used up'
         : `Budget used up, in the loop at ${showRange(end.loop.from, end.loop.to)}`

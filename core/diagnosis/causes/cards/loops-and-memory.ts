@@ -42,6 +42,12 @@ export const loopAndMemoryCards = {
     text: 'A loop ends when its jump back is not taken once. Find that jump, the flag it looks at, and the instruction that sets the flag. Does that value change in each round, and does it ever meet the condition? If nothing in the loop changes it, it never ends.',
     example: 'LOOP: CALL X / DJNZ LOOP never ends if X sets B to the same value each time.',
   },
+  'pause-missing': {
+    title: 'How long a round takes',
+    text: 'A port takes a byte whenever it is written, some hundred thousand times a second in a short loop; eyes and ears want far less. Between two changes the program has to wait: count the T-states of one round, and add a delay loop that makes up the rest. A loop that only has to wait for something to change may look every few milliseconds.',
+    example:
+      'LOOP: XOR 1 / OUT (22h),A / JR LOOP moves the speaker every 30 T. With LD B,94 / DJNZ $ in it, it is every 1,254 T: near 1 kHz.',
+  },
   'value-and-contents': {
     title: 'The number, or what is stored there',
     text: 'Brackets mean memory: LD A,(4600h) takes the byte that stands at 4600h, LD HL,(4600h) two bytes from there. Without brackets the number itself is loaded. They are different operations with different codes.',
