@@ -1,5 +1,6 @@
 import { PGlite } from '@electric-sql/pglite'
-import { mkdirSync } from 'node:fs'
+import { chmodSync, mkdirSync, readdirSync } from 'node:fs'
+import { join } from 'node:path'
 import type { SqlDriverAdapter } from '@prisma/driver-adapter-utils'
 import { PrismaPGlite } from 'pglite-prisma-adapter'
 import { PrismaClient } from '../generated/prisma/client.ts'
@@ -16,7 +17,7 @@ export interface EmbeddedOptions {
 export async function openEmbedded(options: EmbeddedOptions): Promise<Database> {
   let lock: FolderLock | null = null
   if (options.folder !== null) {
-    mkdirSync(options.folder, { recursive: true })
+    keepToOwner(options.folder)
     lock = await lockFolder(options.folder)
   }
   const lite = await PGlite.create({
@@ -26,6 +27,8 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
     await lock?.release()
     throw error
   })
+  // PostgreSQL gives a few files a mode of its own while it starts.
+  if (options.folder !== null) keepToOwner(options.folder)
   const adapter = new SafePGlite(lite)
   const prisma = new PrismaClient({ adapter, transactionOptions })
   return {
@@ -39,6 +42,20 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
       if (!lite.closed) await lite.close()
       await lock?.release()
     },
+  }
+}
+
+/**
+ * Makes the folder where there is none. Answers, marks and password hashes stand in it, so it is its owner's alone: folders
+ * 0700, files 0600, those that the database will make too, for everything that this process writes from here on.
+ */
+function keepToOwner(folder: string): void {
+  process.umask(0o077)
+  mkdirSync(folder, { recursive: true })
+  chmodSync(folder, 0o700)
+  for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
+    if (entry.isDirectory() || entry.isFile())
+      chmodSync(join(entry.parentPath, entry.name), entry.isDirectory() ? 0o700 : 0o600)
   }
 }
 
