@@ -56,7 +56,8 @@ function counted(check: Wants, run: CaseRun): Counted {
   const { events } = run.result
   const from = check.from === null ? 0 : tStatesOf(check.from, clockHz)
   const to = check.to === null ? Infinity : tStatesOf(check.to, clockHz)
-  const tickAt = (n: number): TState => Math.round((n * clockHz) / (timer?.hz ?? 1))
+  const phase = run.request.given.timerPhase ?? 0
+  const tickAt = (n: number): TState => Math.round((n * clockHz) / (timer?.hz ?? 1)) - phase
   let accepted = 0
   let lost = 0
   let firstLost: Moment | null = null
@@ -77,7 +78,7 @@ function counted(check: Wants, run: CaseRun): Counted {
       continue
     }
     const delay = t - tickAt(waiting)
-    waiting = Math.floor(((t - acknowledgeStrobe) * (timer?.hz ?? 1)) / clockHz) + 1
+    waiting = Math.floor(((t - acknowledgeStrobe + phase) * (timer?.hz ?? 1)) / clockHz) + 1
     if (t < from) continue
     accepted += 1
     last = { t, address: events.pcAt(i), step: null }

@@ -204,6 +204,25 @@ POLL: IN A,(23h)
     right: [1.005],
     wrong: [0.995],
   },
+  'wait of a tick': {
+    // Every second tick waits behind DI until EI and the instruction after it are done.
+    program: withTicks(`
+      LD E,12
+NEXT: EI
+      NOP
+      HALT
+      DI
+      LD BC,12
+      CALL 0050h
+      DEC E
+      JR NZ,NEXT`),
+    // Ticks come every 10 ms: 12 ms after one the next has waited for 2, the handler of the first and the loop for 121 T more.
+    figure: 2 + ms(13 + 56 + 14 + 4 + 10 + 4 + 12 + 4 + 4),
+    kind: 'interrupts',
+    wanting: (figure) => ({ maxDelay: `${figure} ms` }),
+    right: [1.01],
+    wrong: [0.97],
+  },
   'drift of a count': {
     program: withTicks(`
       LD HL,4600h
