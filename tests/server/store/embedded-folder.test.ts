@@ -20,7 +20,7 @@ test.skipIf(process.platform === 'win32')(
       chmodSync(join(folder, 'open', 'loose'), 0o644)
       chmodSync(folder, 0o755)
       const database = await openEmbedded({ folder })
-      await database.queueConnection.executeSql('create table probe (n int); insert into probe values (1)')
+      await database.prisma.$executeRawUnsafe('create table probe as select generate_series(1, 5000) as n')
       const modes = readdirSync(folder, { recursive: true, withFileTypes: true })
         .filter((entry) => entry.isFile() || entry.isDirectory())
         .map((entry) => ({ at: join(entry.parentPath, entry.name), wanted: entry.isDirectory() ? 0o700 : 0o600 }))
