@@ -36,7 +36,7 @@ const commonFields = {
   ),
   restsOn: optional(
     list(name, 0, 64),
-    'Checks, or whole groups, on which it rests beside those of its group: it counts as far as they have earned their own marks.',
+    'Checks, or whole groups, on which it rests beside those of its group: it counts in full once they have earned half of their own marks, and before that in proportion.',
     [],
     'as its group',
   ),

@@ -55,7 +55,7 @@ const group = object('group', 'Checks that belong together, with their marks.', 
   marks: required(number(0, 100), 'Marks for all its checks; groups and questions together have 100.'),
   restsOn: optional(
     list(name, 0, 64),
-    'Checks, or whole groups, on which its checks rest: they count as far as those have earned their own marks.',
+    'Checks, or whole groups, on which its checks rest: they count in full once those have earned half of their own marks, and before that in proportion.',
     [],
     'nothing: they count in full',
   ),

@@ -26,6 +26,7 @@ export function atMoments({ when, checks }: MomentChecks): PreparedCheck | undef
     // Of several calls each may want something else at the same place.
     wants: (profile, model) => (checks.length === 1 ? first.check.wants(profile, model) : []),
     open: checks.flatMap(({ check }) => check.open),
+    isCreditedWithoutEnd: () => false,
     // What nothing set is followed to the end of a run, not to a moment of it: other values are tried in any case.
     mayBeChance: (run) => run.result.undefinedUse !== undefined,
     describe: (profile) => {

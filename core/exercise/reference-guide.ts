@@ -59,7 +59,10 @@ share them by weight.
 
 A check gives all its marks or none, or, with \`credit: runs\`, as many as the share of its runs that are right, or, with
 \`credit: parts\`, as the share of its bytes, registers, digits, signs, lamp patterns, tones or keys that are; what was right before the
-program ran earns nothing. A tone, sign or pattern left out, or one too many, costs one and not all behind it. A group, or a check, that \`restsOn\` others counts as far as those have earned their own marks.
+program ran earns nothing, and neither does a program that leaves the same in every run where others are wanted. A right byte
+in the place of another, or one or two places off, earns half. What stands in memory counts too where the run does not end, if a
+check \`run-end\` takes the missing end for itself. A tone, sign or pattern left out, or one too many, costs one and not all behind it. A group, or a check, that \`restsOn\` others counts in
+full once those have earned half of their own marks, and before that in proportion.
 
 ## How values are written
 

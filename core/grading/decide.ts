@@ -1,4 +1,12 @@
-import { endText, floodOf, type CaseRun, type Moment, type Parts, type PreparedCheck } from '../exercise/index.ts'
+import {
+  endText,
+  floodOf,
+  type CaseRun,
+  type Moment,
+  type Parts,
+  type PreparedCheck,
+  type Verdict,
+} from '../exercise/index.ts'
 import { startOf } from './graded-run.ts'
 import type { CheckOutcome, Decision } from './report.ts'
 
@@ -10,8 +18,16 @@ export interface Decided {
   readonly tolerance: string | null
   readonly message: string
   readonly decidedAt: Decision
-  /** How many of its parts are right, counted when asked; null where it has none or the run has no answer. */
+  /**
+   * How many of its parts are right, counted when asked; null where it has none or the run has no answer. Of a run that did
+   * not come to its end they are those that stood when it was stopped.
+   */
   readonly parts: (() => Parts) | null
+}
+
+/** A verdict without parts is one part. */
+function partsOf({ outcome, parts }: Verdict): Parts {
+  return parts?.() ?? { right: outcome === 'passed' ? 1 : 0, of: 1, before: 0 }
 }
 
 /**
@@ -24,6 +40,7 @@ export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
   if (unfinished !== null) {
     const { result } = run
     const ended = endText(result.end, result.lastPc, run.profile)
+    const stands = flood === null && check.isCreditedWithoutEnd(run) ? () => partsOf(check.evaluate(run)) : null
     return {
       outcome: unfinished,
       measured: ended,
@@ -40,7 +57,7 @@ export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
         t: result.tStates,
         address: result.lastPc,
       },
-      parts: null,
+      parts: stands,
     }
   }
   const { at, parts = null, ...verdict } = check.evaluate(run)

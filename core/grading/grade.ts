@@ -84,7 +84,9 @@ function gradeRead(
   }
   const instances = caseInstances(exercise)
   const decided = new Map<string, Decided>()
-  const tallies = new Map(exercise.checks.map((check) => [check.id, new Tally(check)]))
+  const tallies = new Map(
+    exercise.checks.map((check) => [check.id, new Tally(check, isEndCheckedFor(exercise, check))]),
+  )
   const cases: CaseResult[] = []
   let workForLuck = workForAllLuck
   for (const [i, instance] of instances.entries()) {
@@ -151,6 +153,15 @@ function take(id: string, found: Decided, decided: Map<string, Decided>, tally: 
 
 function isWrong(found: Decided | undefined): boolean {
   return found !== undefined && found.outcome !== 'passed'
+}
+
+/** Whether on every case of a check another one says how the run has to end. */
+function isEndCheckedFor({ checks, cases: all }: Exercise, { cases }: Check): boolean {
+  const ends = checks.filter(({ kind }) => kind === 'run-end')
+  return all.every(({ id }) => {
+    const isOf = (named: Check['cases']): boolean => named === null || named.includes(id)
+    return !isOf(cases) || ends.some((end) => isOf(end.cases))
+  })
 }
 
 function isDecidedOn({ cases }: Check, { of }: CaseInstance): boolean {

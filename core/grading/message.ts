@@ -28,5 +28,5 @@ function heldText(exercise: Exercise, heldBy: readonly string[], counts: number)
   const isOne = titles.length < 2
   return counts === 0
     ? `It counts once ${named} ${isOne ? 'is' : 'are'} right.`
-    : `It counts in full once ${named} ${isOne ? 'is' : 'are'} right; so far ${Math.round(counts * 100)} % of its marks count.`
+    : `It counts in full once half of ${named} is right; so far ${Math.round(counts * 100)} % of its marks count.`
 }

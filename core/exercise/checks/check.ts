@@ -36,6 +36,8 @@ export interface Parts {
   readonly of: number
   /** Those that were right before the program ran: they earn nothing. */
   readonly before: number
+  /** Those that are right but stand in the wrong place, one of another or one nearby: each earns half. */
+  readonly outOfPlace?: number
   /** What they are called, where it is not the kind's own name for them. */
   readonly what?: string
 }
@@ -78,6 +80,8 @@ export interface PreparedCheck {
   /** What does not fit the board (a routine it does not have, more glyphs than digits), as sentences. */
   misfits(profile: BoardProfile): readonly string[]
   evaluate(run: CaseRun): Verdict
+  /** Whether it needs the end and may yet be credited on a run that has none: what stands in memory then is a fact. */
+  isCreditedWithoutEnd(run: CaseRun): boolean
   /** What it wants to find at the end; `model` gives the model answer's run of the case. */
   wants(profile: BoardProfile, model: () => RunResult | null): readonly WantedValue[]
   /** Places in which more than one value is right, so that two right answers may leave different ones. */
@@ -119,6 +123,7 @@ interface Definition<F extends Fields> {
   readonly isOfMoment?: boolean
   readonly needsRun?: boolean
   readonly part?: string
+  readonly isCreditedWithoutEnd?: (run: CaseRun) => boolean
   readonly needsRecording?: (check: ReadFields<F>) => boolean
   readonly cost?: 0 | 1 | 2 | 3
   readonly isWatchingWrites?: (check: ReadFields<F>) => boolean
@@ -160,6 +165,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
         misfits: (profile) => definition.misfits?.(check, profile) ?? [],
         describe: (profile) => definition.describe(check, profile),
         evaluate: (run) => definition.evaluate(check, run),
+        isCreditedWithoutEnd: (run) => definition.isCreditedWithoutEnd?.(run) ?? false,
         wants: (profile, model) => definition.wants?.(check, profile, model) ?? [],
         open: definition.open?.(check) ?? [],
         mayBeChance: (run) => {
@@ -226,9 +232,14 @@ export function withCaseValues(
   )
 }
 
-/** The same verdict with its parts: how many are right, of how many, and how many were before the program ran. */
-export function withParts(verdict: Verdict, right: number, of: number, before: () => number = () => 0): Verdict {
-  return { ...verdict, parts: () => ({ right, of, before: before() }) }
+/** The same verdict with its parts: how many are right, of how many, and more about them that takes counting. */
+export function withParts(
+  verdict: Verdict,
+  right: number,
+  of: number,
+  more: () => Partial<Parts> = () => ({}),
+): Verdict {
+  return { ...verdict, parts: () => ({ right, of, before: 0, ...more() }) }
 }
 
 /** A verdict that the check holds. */

@@ -5,8 +5,9 @@ import { endOf, lastWriteTo } from '../case-run.ts'
 import { bytes, optional, text } from '../schema/index.ts'
 import { bytesText } from '../words.ts'
 import { wantedByte } from './wanted-block.ts'
-import { checkKind, failed, orOfCase, passed, withParts } from './check.ts'
+import { checkKind, failed, orOfCase, passed, withParts, type Parts } from './check.ts'
 import { glyphText } from './glyph-text.ts'
+import { countOutOfPlace } from './out-of-place.ts'
 
 interface Wanted {
   readonly glyphs: string | null
@@ -36,6 +37,7 @@ export const digitBuffer = checkKind({
     bytes: optional(orOfCase(bytes(1, 16)), 'Or the segments of each digit, bit 0 = a to bit 7 = point.', null),
   },
   needsEnd: true,
+  isCreditedWithoutEnd: () => true,
   isOfMoment: true,
   part: 'digit',
   misfits: (check, profile) =>
@@ -57,9 +59,17 @@ export const digitBuffer = checkKind({
     const wanted = `${bytesText(wantedList)} = '${glyphText(wantedList)}'`
     const wrong = wantedList.findIndex((value, i) => held[i] !== value)
     const right = wantedList.filter((value, i) => held[i] === value).length
-    const early = (): number => wantedList.filter((value, i) => run.initial().memory[at + i] === value).length
-    if (wrong < 0) return withParts(passed(measured, wanted, null, endOf(run)), right, wantedList.length, early)
+    const more = (): Partial<Parts> => {
+      const start = run.initial().memory
+      const putAt = (i: number): Byte | null => {
+        const value = run.result.memory[at + i] ?? null
+        return value === start[at + i] ? null : value
+      }
+      const before = wantedList.filter((value, i) => start[at + i] === value).length
+      return { before, outOfPlace: countOutOfPlace(wantedList, putAt) }
+    }
+    if (wrong < 0) return withParts(passed(measured, wanted, null, endOf(run)), right, wantedList.length, more)
     const message = `Digit ${wrong + 1} (${showWord(at + wrong)}) holds ${showByte(held[wrong] ?? 0)}; wanted ${showByte(wantedList[wrong] ?? 0)}.`
-    return withParts(failed(measured, wanted, message, lastWriteTo(run, at + wrong)), right, wantedList.length, early)
+    return withParts(failed(measured, wanted, message, lastWriteTo(run, at + wrong)), right, wantedList.length, more)
   },
 })

@@ -1,10 +1,11 @@
-import type { Addr } from '../../cpu/index.ts'
+import type { Addr, Byte } from '../../cpu/index.ts'
 import type { UndefinedUse } from '../../run/index.ts'
 import { endOf, lastWriteTo, momentWords, type CaseRun } from '../case-run.ts'
 import { choice, flag, list, object, optional, required, whole, word, type Read } from '../schema/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
 import { bytesText } from '../words.ts'
 import { checkKind, failed, orOfCase, passed, type Parts, type Verdict } from './check.ts'
+import { countOutOfPlace } from './out-of-place.ts'
 import { blockOf, type WantedBlock } from './wanted-block.ts'
 import { bytesMisfits, describeBytes, needsModel, openPlaces, wantedBytes, type WantedBytes } from './wanted-bytes.ts'
 
@@ -114,6 +115,7 @@ export const memory = checkKind({
     stackBytes: optional(whole(0, 1024), 'Bytes below the start of the stack that may change.', 64),
   },
   needsEnd: true,
+  isCreditedWithoutEnd: () => true,
   isOfMoment: true,
   part: 'byte',
   isWatchingWrites: (check) => check.noOtherWrite,
@@ -163,5 +165,13 @@ function partsOf(run: CaseRun, blocks: readonly WantedBlock[], isKept: boolean |
   const before = rightIn(run.initial().memory)
   const of = blocks.reduce((sum, { counted }) => sum + counted, 0)
   const isEarned = isKept === true && (right > before || of === 0)
-  return { right: right + (isEarned ? 1 : 0), of: of + (isKept === null ? 0 : 1), before }
+  const [start, end] = [run.initial().memory, run.result.memory]
+  const outOfPlace = blocks.reduce((sum, { at, only }) => {
+    const putAt = (i: number): Byte | null => {
+      const value = end[at + i]
+      return value === undefined || value === start[at + i] ? null : value
+    }
+    return only === null ? sum : sum + countOutOfPlace(only, putAt)
+  }, 0)
+  return { right: right + (isEarned ? 1 : 0), of: of + (isKept === null ? 0 : 1), before, outOfPlace }
 }

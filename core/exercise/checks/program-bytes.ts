@@ -2,7 +2,8 @@ import type { Image } from '../../image/index.ts'
 import { bytes, choice, list, object, optional, required, word, type Read } from '../schema/index.ts'
 import { byteDigits, showByte, showWord } from '../../image/index.ts'
 import { bytesText } from '../words.ts'
-import { checkKind, failed, passed, withParts } from './check.ts'
+import { checkKind, failed, passed, withParts, type Parts } from './check.ts'
+import { countOutOfPlace } from './out-of-place.ts'
 
 const block = object('sheet-bytes', 'Bytes of a sheet.', {
   at: required(word, 'Address of the first byte.'),
@@ -73,6 +74,16 @@ export const programBytes = checkKind({
         : asked === undefined
           ? `${showByte(found)} was loaded at ${showWord(wrong)}, where the sheet has nothing.`
           : `${showWord(wrong)} holds ${showByte(found)}; the sheet has ${showByte(asked)}.`
-    return withParts(failed(measured, wanted, message, { t: 0, address: wrong, step: 0 }), right, asksFor.length)
+    const more = (): Partial<Parts> => ({
+      outOfPlace: check.want.reduce(
+        // A byte or two of a sheet are not the sheet with its bytes out of place.
+        (sum, { at, bytes: sheetBytes }) =>
+          2 * loaded.size < sheetBytes.length
+            ? sum
+            : sum + countOutOfPlace(sheetBytes, (i) => loaded.get(at + i) ?? null),
+        0,
+      ),
+    })
+    return withParts(failed(measured, wanted, message, { t: 0, address: wrong, step: 0 }), right, asksFor.length, more)
   },
 })

@@ -77,12 +77,17 @@ function interruptTimes({ events }: Recording): ReadonlySet<TState> {
   return times
 }
 
-/** The first time the program came to any address of ROM; the moment of the instruction that went there. */
+/**
+ * The first time the program came to any address of ROM; the moment of the instruction that went there. A RET to nowhere
+ * that ends there is a crash and no call.
+ */
 export function firstRomCall(run: CaseRun): Moment | null {
   const addresses: Addr[] = []
   for (const { kind, from, to } of run.profile.memory) {
     if (kind === 'rom') for (let address = from; address <= to; address++) addresses.push(address)
   }
   const stopped = run.runUntil(addresses)
+  const { end, lastPc } = run.result
+  if (end.kind === 'left-program' && end.from === lastPc && stopped.steps === run.result.steps) return null
   return stopped.end.kind === 'breakpoint' ? momentAt(run.recording(), Math.max(0, stopped.steps - 1)) : null
 }

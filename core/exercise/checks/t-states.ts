@@ -18,6 +18,8 @@ export const tStates = checkKind({
     } as const),
   },
   needsEnd: true,
+  // A crash comes at a time as well; what was stopped has taken none that it chose.
+  isCreditedWithoutEnd: ({ result }) => result.end.kind === 'left-program' || result.end.kind === 'stack-fault',
   misfits: (check) =>
     check.max === null && check.min === null && check.near === null ? ['needs max, min or near'] : [],
   describe(check, { clockHz }) {

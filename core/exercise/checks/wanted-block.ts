@@ -1,4 +1,4 @@
-import type { Addr } from '../../cpu/index.ts'
+import type { Addr, Byte } from '../../cpu/index.ts'
 import { showByte, showWord } from '../../image/index.ts'
 import type { RunResult } from '../../run/index.ts'
 import { acceptanceOf, exactly, noValues, type Acceptance, type AcceptedValues } from '../accepted.ts'
@@ -14,6 +14,8 @@ export interface WantedBlock {
   readonly counted: number
   /** Whether a single value is right in each of its bytes. */
   readonly isOne: boolean
+  /** Those values then; null otherwise. */
+  readonly only: readonly Byte[] | null
   /** What is wanted, behind its address: `2C 1C`, `from 30h to 39h, any, 0Dh`. */
   readonly text: string
   /** Places, from 0, of the bytes that are wrong; of several blocks the nearest one is held against memory. */
@@ -65,6 +67,7 @@ function wordAt(memory: Uint8Array, at: Addr): number {
 function wordBlock(at: Addr, wanted: Acceptance): WantedBlock {
   return {
     ...{ at, length: 2, counted: 2, isOne: wanted.only !== null, text: `word ${wanted.after}` },
+    only: wanted.only === null ? null : [wanted.only & 0xff, highByte(wanted.only)],
     values: [
       {
         place: { kind: 'bytes', at, length: 2 },
@@ -93,6 +96,7 @@ function placesBlock(at: Addr, blocks: readonly (readonly Place[])[], mask: read
   const text = `${orList(blocks.map((block) => placesText(block, mask !== null)))}${under}`
   return {
     ...{ at, length: first.length, counted: first.filter((place) => place !== null).length, isOne, text },
+    only: isOne ? first.flatMap((place) => place?.only ?? []) : null,
     values: blocks.length === 1 ? first.flatMap((place, i) => valueOf(at + i, place)) : [anyOf],
     wrongIn: nearest,
     wrongText: (memory, i) => {

@@ -32,8 +32,8 @@ describe('a report', () => {
       decidedAt: { caseId: 'sheet', step: 6, t: 7 + 7 + 17 + 17, address: 0x4004 },
     })
     expect(report.firstWrong).toMatchObject({ checkId: 'a-at-halt', step: 6, address: 0x4004 })
-    // Seven of eight bytes are right: 7/8 of 65 for them, of 5 for the end and of 10 for care.
-    expect(report.score).toBe(70)
+    // Seven of eight bytes are right: 7/8 of 65 for them; the 5 for the end and the 10 for care count in full.
+    expect(report.score).toBe(71.88)
   })
   test('the same place is found when the run is recorded anew from the same parts', () => {
     const exercise = exerciseOf('C1')
@@ -103,7 +103,7 @@ describe('what a student gets', () => {
     expect(hidden).toMatchObject({ id: 'hidden-1', measured: null, wanted: null, tolerance: null, decidedAt: null })
     expect(hidden).toMatchObject({
       title: 'Hidden check of memory at the end',
-      message: 'Failed: memory at the end. 17 of 68 bytes right.',
+      message: 'Failed: memory at the end. The same result in every run, whatever was given.',
     })
   })
   test('nothing of a hidden check or a hidden case', () => {

@@ -49,13 +49,15 @@ describe('marks', () => {
     expect(marks(groups, { a: 1, b: 1, c: 1, d: 1 })).toBe('30 30 20 20')
     expect(marks(groups, { b: 1, c: 1, d: 1 })).toBe('0 0 20 20')
   })
-  test('a group counts as far as what it rests on has earned its marks', () => {
+  test('a group counts in full once half of what it rests on is earned, and before that in proportion', () => {
     const groups = [
       [60, 'a:3 b'],
       [40, 'c', { restsOn: ['a'] }],
     ] as const
     expect(marks(groups, { a: 1, b: 0, c: 1 })).toBe('45 0 40')
-    expect(marks(groups, { a: 0.75, b: 1, c: 1 })).toBe('33.75 15 30')
+    expect(marks(groups, { a: 0.5, b: 1, c: 1 })).toBe('22.5 15 40')
+    expect(marks(groups, { a: 0.49, b: 1, c: 1 })).toBe('22.05 15 39.2')
+    expect(marks(groups, { a: 0.125, b: 1, c: 1 })).toBe('5.63 15 10')
     expect(marks(groups, { a: 0, b: 1, c: 1 })).toBe('0 15 0')
   })
   test('a group stands for its checks, and what they rest on in turn is felt', () => {
@@ -64,7 +66,8 @@ describe('marks', () => {
       [30, 'c', { restsOn: ['g0'] }],
       [20, 'd', { restsOn: ['c'] }],
     ] as const
-    expect(marks(groups, { a: 1, b: 0, c: 1, d: 1 })).toBe('25 0 15 10')
+    expect(marks(groups, { a: 1, b: 0, c: 1, d: 1 })).toBe('25 0 30 20')
+    expect(marks(groups, { a: 0.25, b: 0, c: 1, d: 1 })).toBe('6.25 0 7.5 10')
   })
 })
 
@@ -138,16 +141,14 @@ function rows({ checks }: Report): readonly string[] {
 describe('marks by share', () => {
   test('a nearly right program gets nearly full marks by the runs that are right', () => {
     const report = grade(noCarry, byShare('runs'), benchEight)
-    expect(rows(report)).toEqual(['failed 60 3 of 4 runs right', 'passed 15 -'])
-    expect(report).toMatchObject({ score: 75, isFullMarks: false })
+    expect(rows(report)).toEqual(['failed 60 3 of 4 runs right', 'passed 20 -'])
+    expect(report).toMatchObject({ score: 80, isFullMarks: false })
     expect(report.checks[0]?.message).toMatch(/^At the end 4600h holds 00h; wanted 80h\. 3 of 4 runs right\.$/)
-    expect(report.checks[1]?.message).toBe(
-      'Right: 13 bytes. It counts in full once “The sum is right” is right; so far 75 % of its marks count.',
-    )
+    expect(report.checks[1]?.message).toBe('Right: 13 bytes.')
   })
   test('by the bytes that are right', () => {
     const report = grade(noCarry, byShare('parts'), benchEight)
-    expect(rows(report)).toEqual(['failed 70 7 of 8 bytes right', 'passed 17.5 -'])
+    expect(rows(report)).toEqual(['failed 70 7 of 8 bytes right', 'passed 20 -'])
   })
   test('none unless asked for', () => {
     expect(rows(grade(noCarry, byShare('whole'), benchEight))).toEqual(['failed 0 -', 'skipped-by-gate 0 -'])
@@ -183,6 +184,66 @@ describe('marks by share', () => {
     expect(marked('76')).toBe(0)
     expect(marked('21 02 46 36 07 76')).toBe(50)
     expect(marked('21 02 46 36 07 23 36 08 76')).toBe(100)
+  })
+  test('what stands in memory counts though the run does not end, and the missing end is paid for once', () => {
+    const end = { id: 'ends', kind: 'run-end', title: 'It halts', group: 'care' }
+    const sum = {
+      ...{ id: 'sum', kind: 'memory', title: 'S', group: 'function', credit: 'parts' },
+      want: [{ at: 0x4600, bytes: [1, 2] }],
+    }
+    const exercise = (checks: readonly object[]): Exercise =>
+      exerciseOf({
+        cases: [{ id: 'one' }],
+        groups: [
+          { id: 'function', title: 'F', marks: 80 },
+          { id: 'care', title: 'C', marks: 20, restsOn: ['sum'] },
+        ],
+        checks: [...checks, { id: 'size', kind: 'size', title: 'Z', group: 'care', max: 20 }],
+      })
+    // It stores 1 and 2 and then goes round for ever, or runs on behind its last byte.
+    const stored = '21 00 46 36 01 23 36 02'
+    for (const [text, outcome] of [
+      [`${stored} 18 FE`, 'budget-used-up'],
+      [stored, 'machine-fault'],
+    ] as const) {
+      const report = grade(hex(text), exercise([sum, end]), benchEight)
+      expect(rows(report)).toEqual([
+        `${outcome} 80 2 of 2 bytes right; 1 run did not come to an end`,
+        'failed 0 -',
+        'passed 10 -',
+      ])
+      expect(report.isFullMarks).toBe(false)
+      // Where no other check says that it has to end, the end is a part of this one.
+      expect(grade(hex(text), exercise([sum]), benchEight).checks[0]?.marks).toBe(40)
+    }
+    expect(grade(hex('18 FE'), exercise([sum, end]), benchEight).score).toBe(0)
+  })
+  test('right bytes in the wrong place earn half', () => {
+    const exercise = exerciseOf({
+      cases: [{ id: 'one' }],
+      groups: [{ id: 'g', title: 'G', marks: 100 }],
+      checks: [
+        {
+          ...{ id: 'word', kind: 'memory', title: 'W', group: 'g', credit: 'parts' },
+          want: [{ at: 0x4600, bytes: [0x37, 0x73] }],
+        },
+      ],
+    })
+    const marked = (text: string): number => grade(hex(text), exercise, benchEight).score
+    expect(marked('21 37 73 22 00 46 76')).toBe(100)
+    expect(marked('21 73 37 22 00 46 76')).toBe(50)
+    expect(marked('21 37 73 22 01 46 76')).toBe(50)
+    expect(marked('21 37 73 22 03 46 76')).toBe(0)
+    expect(marked('21 37 74 22 00 46 76')).toBe(50)
+    expect(marked('21 74 36 22 00 46 76')).toBe(0)
+  })
+  test('the same result in every run earns nothing where others are wanted', () => {
+    for (const credit of ['runs', 'parts']) {
+      // It leaves 01 55 whatever it finds, which is right in the first of four runs.
+      const { score, checks } = grade(hex('21 00 46 36 01 23 36 55 76'), byShare(credit), benchEight)
+      expect(score).toBe(0)
+      expect(checks[0]?.message).toContain('The same result in every run, whatever was given.')
+    }
   })
   test('a student reads the share of a check that is wrong on a hidden case alone', () => {
     const seen = studentReport(grade(noCarry, byShare('runs'), benchEight)).checks[0]

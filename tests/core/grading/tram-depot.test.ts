@@ -16,7 +16,7 @@ function lostMarks(report: Report): readonly string[] {
 
 describe('a check that rests on one that failed', () => {
   // B4: the routine never returns, so nothing that rests on the time it takes counts.
-  const { checks, firstWrong } = reportOn('B4', 'wrong-pop-missing.asm')
+  const { checks, firstWrong } = reportOn('B4', 'wrong-no-zero-test.asm')
   const held = checks.filter((check) => check.counts === 0)
 
   test('gives no marks, whatever it found', () => {
