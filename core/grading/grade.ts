@@ -14,6 +14,8 @@ import {
   type ProgramText,
 } from '../exercise/index.ts'
 import { imageDigest, imageSize, type Problem } from '../image/index.ts'
+import type { TState } from '../cpu/index.ts'
+import type { RunRequest, RunResult, SwitchMove } from '../run/index.ts'
 import { decideOn, type Decided } from './decide.ts'
 import { engineVersion } from './engine.ts'
 import { gradedRun, startOf } from './graded-run.ts'
@@ -178,7 +180,19 @@ function caseResult(instance: CaseInstance, { result, request }: CaseRun): CaseR
     end,
     tStates,
     steps,
+    ...switchesIn(request, result),
   }
+}
+
+/** Without those that are moved to see that it changes nothing. */
+function switchesIn({ given }: RunRequest, { tStates }: RunResult): Pick<CaseResult, 'switches'> {
+  const all = [{ t: 0, value: given.switches }, ...(given.switchMoves ?? []).flatMap(taskMove)]
+  const switches = all.filter(({ t, value }, i) => t <= tStates && (i === 0 || value !== all[i - 1]?.value))
+  return switches.length < 2 ? {} : { switches }
+}
+
+function taskMove({ at, value, isIdle }: SwitchMove): readonly { readonly t: TState; readonly value: number }[] {
+  return isIdle === true ? [] : [{ t: at, value }]
 }
 
 function graded(

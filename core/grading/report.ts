@@ -1,7 +1,7 @@
 import type { StartNumber } from '../exercise/index.ts'
 import type { Problem } from '../image/index.ts'
 import type { RunEnd } from '../run/index.ts'
-import type { Addr, TState } from '../cpu/index.ts'
+import type { Addr, Byte, TState } from '../cpu/index.ts'
 
 /**
  * How a check came out by itself. `skipped-by-gate`: it is right and earns nothing yet, because nothing that it rests on is
@@ -54,6 +54,8 @@ export interface CaseResult {
   readonly end: RunEnd
   readonly tStates: TState
   readonly steps: number
+  /** How the switches stood at the start and from each move on, until the run ended; only where the task moved them. */
+  readonly switches?: readonly { readonly t: TState; readonly value: Byte }[]
 }
 
 export interface GroupResult {

@@ -72,6 +72,22 @@ KEEP: LD (4600h),A
   RET
 `
 
+/** Counts how often the shed's door, switch 2, opens: twice, then it halts. */
+const shedDoor = `  LD HL,4600h
+  LD (HL),0
+SHUT: IN A,(25h)
+  BIT 2,A
+  JR Z,SHUT
+  INC (HL)
+OPEN: IN A,(25h)
+  BIT 2,A
+  JR NZ,OPEN
+  LD A,(HL)
+  CP 2
+  JR NZ,SHUT
+  HALT
+`
+
 /** 440 Hz for 300 ms, 200 ms of silence, 880 Hz for half a second. */
 const twoTones = `  LD HL,132
   LD DE,109
@@ -154,7 +170,7 @@ describe.skipIf(isWithoutBrowser)('an exercise drafted from what a model answer 
     await page.getByText(/^It has halted/).waitFor()
     await lookAt(page, 'draft-board')
     await expectAccessible(page)
-    await page.getByRole('button', { name: 'Take these keys and draft' }).click()
+    await page.getByRole('button', { name: 'Take this and draft' }).click()
     expect(await tried(page)).toBeGreaterThanOrEqual(95)
     expect(await page.getByRole('rowheader', { name: /is not called/ }).count()).toBe(0)
     await lookAt(page, 'draft-tried')
@@ -176,6 +192,32 @@ describe.skipIf(isWithoutBrowser)('an exercise drafted from what a model answer 
     await page.getByRole('button', { name: 'Switch the timer on' }).click()
     expect(await tried(page)).toBeGreaterThanOrEqual(95)
     await save(page, 'Gate lamps')
+  })
+
+  test('a counter of a switch: the page says that it waits for one, and takes down the moves made on the board', async () => {
+    const { page } = instructor
+    const task = 'Count at 4600h how often switch 2 is turned on, until it has been turned on and off twice. Then halt.'
+    await begin(page, 'Shed door', task, shedDoor)
+    await page
+      .getByText(/waits for a switch at 40\w\wh/)
+      .first()
+      .waitFor()
+    await page.getByRole('button', { name: 'Move the switches on the board' }).click()
+    await page.getByRole('button', { name: 'Start your answer' }).click()
+    const door = page.getByRole('switch', { name: 'Switch 2' })
+    for (let turn = 0; turn < 4; turn++) {
+      await page.waitForTimeout(300)
+      await door.click()
+    }
+    await page.getByText(/^It has halted/).waitFor()
+    await lookAt(page, 'draft-switches')
+    await expectAccessible(page)
+    await page.getByRole('button', { name: 'Take this and draft' }).click()
+    await page.getByText('Reads well').first().waitFor()
+    expect(await page.getByText('switches moved 4 times').count()).toBeGreaterThan(0)
+    await lookAt(page, 'draft-moves')
+    await expectAccessible(page)
+    await save(page, 'Shed door')
   })
 
   test('two tones of given lengths with a pause: all three lengths are checked', async () => {

@@ -7,6 +7,13 @@ export interface KeyRow {
   readonly bounce: string
 }
 
+/** Switches moved, as the author writes it. */
+export interface MoveRow {
+  readonly at: string
+  /** How all of them stand from then on, as on their port. */
+  readonly to: number
+}
+
 /** How a model answer comes to its end, as the page asks for it. */
 export type EndChoice = 'halt' | 'return' | 'runs-on' | 'sheet'
 
@@ -16,6 +23,7 @@ const time = /^\d+(\.\d+)?\s*(T|us|ms|s)$/
 export class DraftInputs {
   #keys = $state.raw<readonly KeyRow[]>([])
   #switches = $state(0)
+  #moves = $state.raw<readonly MoveRow[]>([])
   #timer = $state<boolean | null>(null)
   ending = $state<EndChoice>('halt')
   lasts = $state('4 s')
@@ -24,9 +32,18 @@ export class DraftInputs {
     return this.#keys
   }
 
-  /** As on the port of the switches. */
+  /** As on the port of the switches, at the start. */
   get switches(): number {
     return this.#switches
+  }
+
+  get moves(): readonly MoveRow[] {
+    return this.#moves
+  }
+
+  /** What is wrong with the time of a move; null where it is right. */
+  get moveErrors(): readonly (string | null)[] {
+    return this.#moves.map(({ at }) => (time.test(at.trim()) ? null : wrongTime(at)))
   }
 
   /** Null: nobody has said, and it is as the board has it. */
@@ -38,12 +55,13 @@ export class DraftInputs {
   get errors(): readonly (string | null)[] {
     return this.#keys.map(({ at, for: length, bounce }) => {
       const wrong = [at, length, ...(bounce.trim() === '' ? [] : [bounce])].find((text) => !time.test(text.trim()))
-      return wrong === undefined ? null : `Found ‘${wrong}’, wanted a time as in 800 ms or 2 s.`
+      return wrong === undefined ? null : wrongTime(wrong)
     })
   }
 
   get isReady(): boolean {
-    return this.errors.every((error) => error === null) && (this.ending !== 'runs-on' || time.test(this.lasts.trim()))
+    const errors = [...this.errors, ...this.moveErrors]
+    return errors.every((error) => error === null) && (this.ending !== 'runs-on' || time.test(this.lasts.trim()))
   }
 
   get lastsError(): string | null {
@@ -59,6 +77,7 @@ export class DraftInputs {
     return {
       ...(keys.length > 0 ? { keys } : {}),
       ...(this.#switches > 0 ? { switches: this.#switches } : {}),
+      ...(this.#moves.length > 0 ? { switchMoves: this.#moves.map(({ at, to }) => ({ at: at.trim(), to })) } : {}),
       ...(this.#timer === null ? {} : { timer: this.#timer }),
     }
   }
@@ -86,9 +105,32 @@ export class DraftInputs {
     this.#switches = value & 0xff
   }
 
+  /** One more move, half a second after the last one: nothing is turned in it yet. */
+  addMove(): void {
+    const last = this.#moves.at(-1)
+    const at = last === undefined ? 500 : milliseconds(last.at) + 500
+    this.#moves = [...this.#moves, { at: `${at} ms`, to: last?.to ?? this.#switches }]
+  }
+
+  setMove(index: number, some: Partial<MoveRow>): void {
+    this.#moves = this.#moves.map((row, i) => (i === index ? { ...row, ...some } : row))
+  }
+
+  removeMove(index: number): void {
+    this.#moves = this.#moves.filter((_, i) => i !== index)
+  }
+
+  takeMoves(moves: readonly MoveRow[]): void {
+    this.#moves = moves
+  }
+
   setTimer(isOn: boolean): void {
     this.#timer = isOn
   }
+}
+
+function wrongTime(found: string): string {
+  return `Found ‘${found}’, wanted a time as in 800 ms or 2 s.`
 }
 
 /** Of T-states nobody here knows how long one is. */

@@ -78,8 +78,14 @@ function endWords(
   const open = awaited.filter(({ isOpen }) => isOpen)
   if (open.length > 0) {
     const keys = request.given.keys.length
-    const had =
-      keys > 0 && open.some(({ what }) => what === 'key') ? [`It had ${keys === 1 ? 'one key' : `${keys} keys`}.`] : []
+    const moves = request.given.switchMoves?.length ?? 0
+    const waitsFor = (thing: 'key' | 'switches'): boolean => open.some(({ what }) => what === thing)
+    const had = [
+      ...(keys > 0 && waitsFor('key') ? [`It had ${keys === 1 ? 'one key' : `${keys} keys`}.`] : []),
+      ...(moves > 0 && waitsFor('switches')
+        ? [`Its switches were moved ${moves === 1 ? 'once' : `${moves} times`}.`]
+        : []),
+    ]
     return { found, message: [...open.map(({ words }) => words), ...had].join(' ') }
   }
   if (end.kind === 'proven-loop') {

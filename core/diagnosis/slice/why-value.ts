@@ -1,4 +1,5 @@
-import type { Addr, TState } from '../../cpu/index.ts'
+import { eventCode, type BoardEvent } from '../../board/index.ts'
+import type { Addr, Byte, TState } from '../../cpu/index.ts'
 import { disassembleAt, namesFrom, type NameOf } from '../../disassembler/index.ts'
 import { endText, registerText, registerValue } from '../../exercise/index.ts'
 import { showByte, showCount, showWord } from '../../image/index.ts'
@@ -151,13 +152,33 @@ function sourcesOf({ givenParts, givenBytes, inputs }: Slice, history: History):
   ]
   const read = inputs.slice(0, mostSources).flatMap(({ t, tStates }): WhySource[] => {
     const event = history.recording.events.between(t, t + tStates).find(({ kind }) => kind === 'port-read')
-    return event?.kind === 'port-read'
-      ? [{ kind: 'input', what: `port ${showByte(event.port)}`, value: event.value }]
-      : []
+    if (event?.kind !== 'port-read') return []
+    const moved = movedBefore(history, event.port, event.t)
+    const source = { kind: 'input', what: `port ${showByte(event.port)}`, value: event.value } as const
+    return [moved === null ? source : { ...source, moved }]
   })
   return [...given.map(({ what, value }): WhySource => ({ kind: 'given', what, value })), ...read]
 }
 const mostSources = 16
+
+/** The key or the switches that were moved last before a read of their port. */
+function movedBefore(
+  { request, recording }: History,
+  port: Byte,
+  t: TState,
+): Extract<BoardEvent, { kind: 'key' | 'switches' }> | null {
+  const { keypad, switches } = request.profile
+  const codes = [
+    ...(port === keypad.rowPort ? [eventCode.key] : []),
+    ...(port === switches?.port ? [eventCode.switches] : []),
+  ] as readonly number[]
+  const { events } = recording
+  for (let i = events.firstFrom(t + 1) - 1; codes.length > 0 && i >= 0; i--) {
+    const event = codes.includes(events.codeAt(i)) ? events.at(i) : undefined
+    if (event?.kind === 'key' || event?.kind === 'switches') return event
+  }
+  return null
+}
 
 /** One or two sentences for a reader: what made it, or that nothing did. */
 function sentenceOf(

@@ -1,3 +1,4 @@
+import type { BoardEvent } from '../../board/index.ts'
 import type { Addr, Byte, TState } from '../../cpu/index.ts'
 import type { RegisterName } from '../../exercise/index.ts'
 
@@ -52,6 +53,8 @@ export interface WhySource {
   readonly kind: 'given' | 'input'
   readonly what: string
   readonly value: number
+  /** Of a port of keys or switches: what was moved last before it was read. */
+  readonly moved?: Extract<BoardEvent, { kind: 'key' | 'switches' }>
 }
 
 /** Why a value is what it is: the instructions behind it. */

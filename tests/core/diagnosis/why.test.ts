@@ -234,3 +234,41 @@ describe('why an instruction never ran', () => {
     expect(whyNever(recording, request, 0x4400)).toMatchObject({ turn: null, ranAt: null })
   })
 })
+
+test('a value that came in by the switches tells when they were moved last, one by a key which key and when', () => {
+  const text = lines(
+    ' LD B,40',
+    'WAIT: DJNZ WAIT',
+    ' IN A,(25H)',
+    ' LD (4600h),A',
+    ' LD A,0FFH',
+    ' OUT (21H),A',
+    ' IN A,(23H)',
+    ' LD (4601h),A',
+    ' HALT',
+  )
+  const moved = ran(text, {
+    switches: 1,
+    switchMoves: [
+      { at: 300, value: 0x81 },
+      { at: 5000, value: 0 },
+    ],
+    keys: [{ key: '0', from: 400, to: 9000 }],
+  })
+  expect(why(moved, { kind: 'memory', address: 0x4600 }).sources).toContainEqual({
+    kind: 'input',
+    what: 'port 25h',
+    value: 0x81,
+    moved: { kind: 'switches', t: 300, value: 0x81 },
+  })
+  expect(why(moved, { kind: 'memory', address: 0x4601 }).sources).toContainEqual({
+    ...{ kind: 'input', what: 'port 23h', value: 1 },
+    moved: { kind: 'key', t: 400, key: '0', isDown: true },
+  })
+  const still = ran(text, { switches: 1 })
+  expect(why(still, { kind: 'memory', address: 0x4600 }).sources).toContainEqual({
+    kind: 'input',
+    what: 'port 25h',
+    value: 1,
+  })
+})

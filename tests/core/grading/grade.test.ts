@@ -141,3 +141,38 @@ describe('what a student gets', () => {
     expect(JSON.stringify([studentReport(full), studentView(exercise, benchEight)])).not.toContain('18 0E')
   })
 })
+
+test('a report tells when the switches of a run were moved, as far as it went', () => {
+  const parsed = parseExercise({
+    ...{ format: 'hexcairn-exercise/1', id: 'T1', title: 'A test', board: 'bench-8', brief: 'Try it.' },
+    cases: [
+      { id: 'still', given: { switches: 1 } },
+      {
+        id: 'moved',
+        given: {
+          switches: 1,
+          switchMoves: [
+            { at: '10 T', to: 3 },
+            { at: '20 T', to: 3 },
+            { at: '1 s', to: 0 },
+          ],
+        },
+      },
+    ],
+    groups: [{ id: 'g', title: 'G', marks: 100 }],
+    checks: [{ id: 'ends', kind: 'run-end', title: 'E', group: 'g' }],
+  })
+  if (!parsed.isOk) throw new Error(parsed.problems.map(({ message }) => message).join())
+  const { cases } = grade(
+    { format: 'assembly', text: ' LD B,9\nBACK: DJNZ BACK\n HALT\n' },
+    parsed.exercise,
+    benchEight,
+  )
+  expect(cases.map(({ switches }) => switches)).toEqual([
+    undefined,
+    [
+      { t: 0, value: 1 },
+      { t: 10, value: 3 },
+    ],
+  ])
+})

@@ -32,10 +32,34 @@ describe('keys pressed on the drawn board', () => {
         { key: 'STOP', at: '850 ms', for: '150 ms', bounce: '' },
       ],
       switches: 0x81,
+      moves: [],
     })
   })
   test('one that is still down is let go at the end', () => {
     expect(recordedIn(taped([[100, 'A', true]], 400), clockHz).keys).toMatchObject([{ at: '100 ms', for: '300 ms' }])
+  })
+})
+
+test('switches moved on the drawn board are moves with their times; before the start they stand so from the start', () => {
+  const text = writeSession({
+    ...{ title: '', board: 'bench-8', program: { format: 'assembly', text: ' HALT' }, start: null, exercise: null },
+    tape: {
+      ...{ fill: { byte: 0 }, until: 5_000_000 },
+      inputs: [
+        { t: 0, input: { kind: 'switches', value: 1 } },
+        { t: 0, input: { kind: 'switches', value: 3 } },
+        { t: 1_250_000, input: { kind: 'switches', value: 2 } },
+        { t: 2_500_001, input: { kind: 'switches', value: 0 } },
+      ],
+    },
+    ...{ notes: [], position: { step: 0, from: 0, to: 1 } },
+  })
+  expect(recordedIn(text, clockHz)).toEqual({
+    ...{ keys: [], switches: 3 },
+    moves: [
+      { at: '500 ms', to: 2 },
+      { at: '1000 ms', to: 0 },
+    ],
   })
 })
 

@@ -32,3 +32,24 @@ test('a time without a unit is told, and nothing is ready', () => {
   inputs.lasts = 'long'
   expect(inputs.isReady).toBe(false)
 })
+test('each new move comes half a second after the one before, and begins with the switches as they stand', () => {
+  const inputs = new DraftInputs()
+  inputs.setSwitches(1)
+  inputs.addMove()
+  inputs.setMove(0, { at: '2 s', to: 0x81 })
+  inputs.addMove()
+  expect(inputs.given).toEqual({
+    switches: 1,
+    switchMoves: [
+      { at: '2 s', to: 0x81 },
+      { at: '2500 ms', to: 0x81 },
+    ],
+  })
+  inputs.setMove(1, { at: 'soon' })
+  expect([inputs.moveErrors, inputs.isReady]).toEqual([
+    [null, 'Found ‘soon’, wanted a time as in 800 ms or 2 s.'],
+    false,
+  ])
+  inputs.removeMove(1)
+  expect(inputs.isReady).toBe(true)
+})

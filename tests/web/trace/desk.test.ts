@@ -441,3 +441,28 @@ describe('files', () => {
     expect(graded(2)).not.toBe(graded(5))
   })
 })
+
+test('switches moved in a run have a lane, and stand as they do at each step', async () => {
+  const parsed = parseExercise({
+    ...{ format: 'hexcairn-exercise/1', id: 'T1', title: 'A test', board: 'bench-8', brief: 'Try it.' },
+    cases: [{ id: 'one', given: { switches: 1, switchMoves: [{ at: '20 T', to: 3 }] } }],
+    groups: [{ id: 'g', title: 'G', marks: 100 }],
+    checks: [{ id: 'ends', kind: 'run-end', title: 'E', group: 'g' }],
+  })
+  if (!parsed.isOk) throw new Error(JSON.stringify(parsed.problems))
+  const { board } = handIn('A1', 'model.hex')
+  await open({
+    ...{ text: ' NOP\n NOP\n NOP\n NOP\n XOR A\n IN A,(25H)\n LD (4600H),A\n HALT\n', format: 'assembly', board },
+    ...{ exercise: parsed.exercise, caseId: 'one', seed: 0 },
+  })
+  const lane = (await lanes()).get('switches')
+  if (lane === undefined) throw new Error('no lane')
+  expect(laneTable(lane, { from: 0, to: 60 }, 10).rows.map(({ from, words }) => `${from} ${words}`)).toEqual([
+    '0 switch 0 on',
+    '20 switches 1 and 0 on',
+  ])
+  expect([(await at(4)).switches, (await at(5)).switches]).toEqual([1, 3])
+  const question: TraceQuestion = { kind: 'why', target: { kind: 'memory', address: 0x4600 }, step: 7 }
+  const { answer } = await link.ask('ask', { question })
+  expect(answer.foot).toBe('port 25h = 03h came in, as the switches stood since they were moved at 20 T.')
+})

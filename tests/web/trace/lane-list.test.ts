@@ -85,7 +85,7 @@ describe('the list of lanes', () => {
       ['place', false],
       ['register-HL', true],
     ])
-    expect(list.entries).toHaveLength(10)
+    expect(list.entries).toHaveLength(11)
   })
 
   test('a browser that keeps nothing does no harm', () => {

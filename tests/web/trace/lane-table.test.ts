@@ -83,3 +83,14 @@ describe('a lane as text', () => {
     expect(table.rows[1]?.words).toBe('A down')
   })
 })
+
+test('switches are said by their numbers', () => {
+  const runs = new RunsBuilder()
+  runs.append(0, 1)
+  runs.append(10, 0x81)
+  const lane = { kind: 'bits', id: 'switches', title: 'Switches', runs: runs.finish(20), noun: 'switch' } as const
+  const names = ['0', '1', '2', '3', '4', '5', '6', '7']
+  expect(
+    laneTable({ ...lane, names }, { from: 0, to: 20 }, 10).rows.map(({ from, words }) => `${from} ${words}`),
+  ).toEqual(['0 switch 0 on', '10 switches 0 and 7 on'])
+})

@@ -1,12 +1,14 @@
 import { writeSession, readSession } from '../../../core/exports/index.ts'
 import type { BoardProfile } from '../../../core/board/index.ts'
-import type { KeyRow } from '../../state/DraftInputs.svelte.ts'
+import type { KeyRow, MoveRow } from '../../state/DraftInputs.svelte.ts'
 
 /** What was done on the drawn board while the model answer ran. */
 export interface Recorded {
   readonly keys: readonly KeyRow[]
   /** As they stood when it began. */
   readonly switches: number
+  /** How they stood later. */
+  readonly moves: readonly MoveRow[]
 }
 
 /** A program as the bench opens it: with its memory, switches and timer, at its first instruction, at 0 T. */
@@ -34,17 +36,21 @@ export function sessionToRecord(
   })
 }
 
-/** The presses in a session's file, their times in whole milliseconds; a key that is still down is let go at its end. */
+/** The presses and moves in a session's file, their times in whole milliseconds; a key that is still down is let go at its end. */
 export function recordedIn(session: string, clockHz: number): Recorded {
   const reading = readSession(session)
   const tape = 'problems' in reading ? null : reading.session.tape
-  if (tape === null) return { keys: [], switches: 0 }
+  if (tape === null) return { keys: [], switches: 0, moves: [] }
   const ms = (tStates: number): number => Math.round((tStates * 1000) / clockHz)
   const down = new Map<string, number>()
   const presses: { readonly key: string; readonly from: number; readonly to: number }[] = []
   let switches = 0
+  const moves: MoveRow[] = []
   for (const { t, input } of tape.inputs) {
-    if (input.kind === 'switches' && t === 0) switches = input.value
+    if (input.kind === 'switches') {
+      if (t === 0) switches = input.value
+      else moves.push({ at: `${ms(t)} ms`, to: input.value })
+    }
     if (input.kind !== 'key') continue
     const from = down.get(input.key)
     if (input.isDown && from === undefined) down.set(input.key, t)
@@ -59,5 +65,5 @@ export function recordedIn(session: string, clockHz: number): Recorded {
     ...{ key, at: `${ms(from)} ms`, bounce: '' },
     for: `${Math.max(1, ms(to) - ms(from))} ms`,
   }))
-  return { keys, switches }
+  return { keys, switches, moves }
 }

@@ -15,6 +15,7 @@ const standard: readonly LaneEntry[] = [
   { id: 'segments', title: 'Segments', isOn: false, wish: null },
   { id: 'speaker', title: 'Speaker', isOn: true, wish: null },
   { id: 'keys', title: 'Keys', isOn: true, wish: null },
+  { id: 'switches', title: 'Switches', isOn: true, wish: null },
   { id: 'lamps', title: 'Lamps', isOn: true, wish: null },
   { id: 'place', title: 'Where', isOn: true, wish: null },
   { id: 'depth', title: 'Stack', isOn: true, wish: null },

@@ -68,7 +68,9 @@ export function bitWords(value: number, { noun, names }: Extract<Lane, { kind: '
   const on = names.filter((_, bit) => ((value >> bit) & 1) === 1)
   const last = on.at(-1)
   if (last === undefined) return `no ${noun} on`
-  return on.length === 1 ? `${noun} ${last} on` : `${noun}s ${on.slice(0, -1).join(', ')} and ${last} on`
+  return on.length === 1
+    ? `${noun} ${last} on`
+    : `${noun}${noun === 'switch' ? 'es' : 's'} ${on.slice(0, -1).join(', ')} and ${last} on`
 }
 
 export function soundWords(sound: Sound): string {

@@ -71,7 +71,7 @@ export type Lane =
       readonly id: string
       readonly title: string
       readonly runs: Runs
-      readonly noun: 'segment' | 'digit' | 'lamp'
+      readonly noun: 'segment' | 'digit' | 'lamp' | 'switch'
       readonly names: readonly string[]
     }
   | {

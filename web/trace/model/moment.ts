@@ -35,6 +35,8 @@ export interface Moment {
   readonly stackBytes: number
   readonly digits: readonly DigitLook[]
   readonly isSpeakerHigh: boolean
+  /** As on their port. */
+  readonly switches: number
   readonly keysDown: readonly string[]
 }
 

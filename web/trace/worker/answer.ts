@@ -3,6 +3,7 @@ import {
   type WhyFact,
   type WhyNever,
   type WhyPart,
+  type WhySource,
   whyFailed,
   whyNever,
   whyValue,
@@ -77,10 +78,19 @@ export function answer(opened: Opened, question: TraceQuestion): Answer {
 export function whyAnswer(opened: Opened, why: Why): Answer {
   const rows = why.parts.map((part) => partRow(opened, part))
   const sources = why.sources.map(
-    ({ kind, what, value }) => `${what} = ${shown(value)} ${kind === 'given' ? 'stood there at the start' : 'came in'}`,
+    ({ kind, what, value, moved }) =>
+      `${what} = ${shown(value)} ${kind === 'given' ? 'stood there at the start' : `came in${movedWords(moved)}`}`,
   )
   const foot = [...sources, ...(why.isCut ? ['there are more, further back'] : [])].join('; ')
   return { sentence: why.sentence, rows, foot: foot === '' ? null : `${foot}.`, caseId: null }
+}
+
+function movedWords(moved: WhySource['moved']): string {
+  if (moved === undefined) return ''
+  const at = `at ${tStates(moved.t)}`
+  return moved.kind === 'switches'
+    ? `, as the switches stood since they were moved ${at}`
+    : `; key ${moved.key} went ${moved.isDown ? 'down' : 'up'} ${at}`
 }
 
 export function neverAnswer(opened: Opened, never: WhyNever): Answer {

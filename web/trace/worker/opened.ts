@@ -13,7 +13,7 @@ import { codeAround } from '../../machine/code-around.ts'
 import { digitLanes, interruptLane, keyLane, speakerLane } from './event-lanes.ts'
 import type { Prepared } from './prepare.ts'
 import type { TraceSubject } from './protocol.ts'
-import { lampLane, segmentLane, selectLane } from './port-lanes.ts'
+import { lampLane, segmentLane, selectLane, switchLane } from './port-lanes.ts'
 
 const dark: DigitLook = { segments: 0, glyph: ' ', state: 'dark' }
 /** Words of stack that the page shows. */
@@ -56,9 +56,14 @@ export class Opened {
     this.keys = keyLane(recording.events, end)
     const { events } = recording
     const lamps = lampLane(events, board, end)
+    const switches = switchLane(events, board, end, request.given.switches)
     this.lanes = [
       ...[...this.digits, this.speaker, this.keys, interruptLane(events), selectLane(events, board, end)],
-      ...[segmentLane(events, board, end), ...(lamps === null ? [] : [lamps])],
+      ...[
+        segmentLane(events, board, end),
+        ...(lamps === null ? [] : [lamps]),
+        ...(switches === null ? [] : [switches]),
+      ],
     ]
     this.stackTop = recording.at(0).registers.sp
     this.#labels = new Map([
@@ -87,7 +92,7 @@ export class Opened {
     const { recording } = this
     const { steps } = recording.result
     const clamped = Math.min(Math.max(0, step), steps)
-    const { t, registers, memory } = recording.at(clamped)
+    const { t, registers, memory, outputs } = recording.at(clamped)
     const [first, second] = recording.steps(Math.max(0, clamped - 1), Math.min(steps, clamped + 1))
     const last = clamped === 0 ? null : (first ?? null)
     const next = (clamped === 0 ? first : second) ?? null
@@ -107,6 +112,7 @@ export class Opened {
       stack: stackWords(memory, registers.sp, this.stackTop, (address) => this.places.nameAt(address), stackShown),
       digits: this.digits.map((lane) => lookAt(lane, t)),
       isSpeakerHigh: heldAt(this.speaker.runs, t) === 1,
+      switches: outputs.switches,
       keysDown: (this.keys.names[heldAt(this.keys.runs, t)] ?? '').split(' and ').filter((name) => name !== ''),
     }
   }

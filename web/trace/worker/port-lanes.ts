@@ -46,6 +46,18 @@ export function lampLane(events: EventLog, { lamps }: BoardProfile, end: number)
   return { kind: 'bits', id: 'lamps', title: 'Lamps', runs, noun: 'lamp', names: lamps.bits.map((bit) => String(bit)) }
 }
 
+/** As they stand on the board, moved by hand; `first` is how they stood at the start. Null on a board without switches. */
+export function switchLane(events: EventLog, { switches }: BoardProfile, end: number, first: number): Bits | null {
+  if (switches === null) return null
+  const say = rowsOf(switches.bits, true)
+  const builder = new RunsBuilder()
+  builder.append(0, say(first))
+  for (let i = 0; i < events.length; i += 1)
+    if (events.codeAt(i) === eventCode.switches) builder.append(events.timeAt(i), say(events.valueAt(i)))
+  const names = switches.bits.map((bit) => String(bit))
+  return { kind: 'bits', id: 'switches', title: 'Switches', runs: builder.finish(end), noun: 'switch', names }
+}
+
 /** Before the first write or read nothing is known of it: 0 is shown. */
 export function portLane(events: EventLog, way: 'written' | 'read', port: number, end: number): Lane {
   const code = way === 'written' ? eventCode.portWrite : eventCode.portRead
