@@ -14,10 +14,12 @@ import { imageSize } from '../../image/index.ts'
 import { allAwaited, earlyEndProblem, endProblem, neededBudget, silentProblem } from './ending.ts'
 import { careIdeas, endIdeas, isGivenSheet, sheetIdeas } from './ideas.ts'
 import { memoryIdeas } from './memory-ideas.ts'
+import { documentOf, type Document } from './document.ts'
 import type { Observed } from './observed.ts'
 import { registerIdeas } from './register-ideas.ts'
 import { drawnCase, readUnset } from './inputs.ts'
 import { behaviourOnCase, type ModelBehaviour } from './model-behaviour.ts'
+import { keyIdeas } from './key-ideas.ts'
 import { lampIdeas } from './lamp-ideas.ts'
 import { displayIdeas, interruptIdeas, portIdeas } from './output-ideas.ts'
 import { soundIdeas } from './sound-ideas.ts'
@@ -43,10 +45,6 @@ export function proposeChecks(
 ): readonly Proposal[] {
   return draftExercise(draft, profile, options).proposals
 }
-
-type Document = Readonly<Record<string, unknown>>
-
-const groupTitles = { function: 'What it does', timing: 'Time', care: 'Size and care' } as const
 
 class Drafting {
   readonly #draft: ExerciseDraft
@@ -162,7 +160,7 @@ class Drafting {
     const observed: Observed = { brief: this.#draft.brief, ends, isCut, program, profile: this.#profile, runs }
     if (this.#draft.ending === 'sheet')
       return this.#drafted(program, runs, cases, this.#passing(sheetIdeas(observed), cases))
-    const outputs = [...displayIdeas(observed), ...soundIdeas(observed), ...lampIdeas(observed), ...portIdeas(observed)]
+    const outputs = [displayIdeas, keyIdeas, soundIdeas, lampIdeas, portIdeas].flatMap((ideasOf) => ideasOf(observed))
     const memory = memoryIdeas(observed)
     const time = timeIdeas(observed, outputs.length > 0)
     const isWait = time.some(({ ways }) => ways.some((way) => 'near' in way))
@@ -246,33 +244,8 @@ class Drafting {
     })
   }
 
-  /** The groups that have a check; time and care rest on the first check of what the program does. */
   #document(cases: readonly unknown[], checks: readonly Readonly<Record<string, unknown>>[]): Document {
-    const { title, brief, model, fields = {} } = this.#draft
-    const used = (['function', 'timing', 'care'] as const).filter((id) => checks.some(({ group }) => group === id))
-    const marks = used.includes('timing')
-      ? { function: 60, timing: 20, care: 20 }
-      : { function: 75, timing: 0, care: 25 }
-    const total = used.reduce((sum, id) => sum + marks[id], 0)
-    const first = checks.find(({ group, kind }) => group === 'function' && kind !== 'run-end') ?? checks[0]
-    return {
-      format: 'hexcairn-exercise/1',
-      id: this.#draft.id ?? idOf(title),
-      title,
-      board: this.#profile.id,
-      brief,
-      ...fields,
-      ...(this.#budget === null ? {} : { budget: this.#budget }),
-      cases,
-      groups: used.map((id, i) => ({
-        id,
-        title: groupTitles[id],
-        marks: i === 0 ? marks[id] + 100 - total : marks[id],
-        ...(id !== 'function' && first?.['group'] === 'function' ? { restsOn: [first['id']] } : {}),
-      })),
-      checks,
-      model: { format: model.format, text: model.text },
-    }
+    return documentOf(this.#draft, this.#profile, this.#budget, cases, checks)
   }
 
   #failed(document: Document, problems: readonly DocumentProblem[]): Draft {
@@ -321,14 +294,4 @@ function modelProblems({ problems }: Program): readonly DocumentProblem[] {
     nearest: null,
     message: `line ${at.line}: ${message}`,
   }))
-}
-
-/** `Carry the fare` as `carry-the-fare`. */
-function idOf(title: string): string {
-  const id = title
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-+|-+$/g, '')
-    .slice(0, 40)
-  return id === '' ? 'exercise' : id
 }

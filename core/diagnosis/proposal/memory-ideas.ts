@@ -15,6 +15,12 @@ function variablesIn(brief: string): readonly Block[] {
 const variableRange =
   /\bvariables\b[^.]*?\b([0-9A-F]{4})h to ([0-9A-F]{4})h|\b([0-9A-F]{4})h to ([0-9A-F]{4})h[^.;]{0,30}?\bfor variables\b/g
 
+/** Addresses that a task names, those left to the program for its variables not among them. */
+export function namedIn(brief: string): ReadonlySet<Addr> {
+  const named = brief.replace(variableRange, '').match(/\b[0-9A-F]{4}(?=h\b)/g) ?? []
+  return new Set(named.map((hex) => Number.parseInt(hex, 16)))
+}
+
 interface Block {
   readonly from: Addr
   readonly to: Addr
@@ -44,11 +50,7 @@ export function memoryIdeas(observed: Observed): readonly Idea[] {
     profile.memory.some(({ kind, from, to }) => kind === 'ram' && address >= from && address <= to)
   const written = new Set(runs.flatMap((run) => [...run.written]).filter(isRam))
   const free = variablesIn(observed.brief)
-  const named = new Set(
-    (observed.brief.replace(variableRange, '').match(/\b[0-9A-F]{4}(?=h\b)/g) ?? []).map((hex) =>
-      Number.parseInt(hex, 16),
-    ),
-  )
+  const named = namedIn(observed.brief)
   const isVariable = (address: Addr): boolean =>
     !named.has(address) && free.some(({ from, to }) => address >= from && address <= to)
   const results = [...written].filter(
