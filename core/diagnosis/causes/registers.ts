@@ -276,13 +276,26 @@ function unsetReads(scene: Scene, view: RunView): readonly UnsetRead[] {
     }
     // Saving is no use; a mask such as AND 0 would be, but nobody writes it.
     const isSaving = /^(PUSH|EX|EXX)\b/.test(fact.text)
+    const address = portAddressHalf(fact)
     for (const half of fact.use.reads) {
-      if (!isSaving && !set.has(half) && half in pairOf && !found.some((each) => each.half === half))
+      if (
+        !isSaving &&
+        half !== address &&
+        !set.has(half) &&
+        half in pairOf &&
+        !found.some((each) => each.half === half)
+      )
         found.push({ half, reader: fact })
     }
     for (const half of fact.use.writes) set.add(half)
   }
   return found
+}
+
+/** What a port instruction puts on address lines 8 to 15 alone, which no port of a board's profile looks at: A, or B. */
+function portAddressHalf({ text }: Fact): UsedRegister | null {
+  if (/^IN A,\((?!C\))/.test(text)) return 'A'
+  return /^(IN|OUT) .*\(C\)/.test(text) && !/,B$/.test(text) ? 'B' : null
 }
 
 /** A byte of RAM that is read though neither the task nor the program has put anything there. */

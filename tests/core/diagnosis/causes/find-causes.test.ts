@@ -70,6 +70,19 @@ describe('the cause of a mistake', () => {
   })
 })
 
+test('reading a port blames no register for the address lines that no port looks at', () => {
+  const exercise = exerciseOf('A6')
+  const sum = 'LD HL,(4600h)\nLD DE,(4602h)\nSCF\nADC HL,DE\nLD (4604h),HL\nHALT'
+  const causesOf = (first: string) => {
+    const program = readProgram({ format: 'assembly', text: `${first}\n${sum}` }, readOptionsFor(exercise, benchEight))
+    const { causes } = diagnose(program, exercise, benchEight, gradeProgram(program, exercise, benchEight))
+    return causes.map(({ id }) => id)
+  }
+  for (const first of ['IN A,(25h)', 'LD C,25h\nIN A,(C)', 'LD C,24h\nXOR A\nOUT (C),A'])
+    expect(causesOf(first)).not.toContain('not-initialised')
+  expect(causesOf('LD (4606h),A')).toContain('not-initialised')
+})
+
 describe('a cause says where it shows, what was found and what it should have been', () => {
   test('in assembly with the line of the text', () => {
     // A4: XOR A where LD A,0 keeps the carry.
