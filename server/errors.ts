@@ -96,6 +96,12 @@ const table = {
     title: 'Somebody saved a newer revision in the meantime.',
     explanation: 'Fetch the exercise again, bring your change into it, and save that.',
   },
+  'not-faulty': {
+    status: 409,
+    title: 'The grader has not failed on this hand-in.',
+    explanation:
+      'Only one on which the grader failed is put back into the queue; the others wait, run or have their report.',
+  },
   'hint-too-early': {
     status: 409,
     title: 'An earlier hint comes first.',

@@ -43,6 +43,7 @@ const deeds = {
   'see-feedback-settings': staff,
   'change-feedback-settings': ['instructor'],
   review: staff,
+  'grade-again': staff,
   'mark-answer': staff,
   'see-review-queue': staff,
   'see-progress': staff,

@@ -3,6 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Health, ProblemList } from './contract/index.ts'
 import { engineVersion } from './engine.ts'
 import { problemList } from './errors.ts'
+import { countLiveThreads } from './store/live-graders.ts'
 import { countWaiting } from './store/submissions.ts'
 import { version } from './version.ts'
 
@@ -19,14 +20,16 @@ export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (_request, reply) => {
       const late = pause(healthPatience, null, { ref: false })
-      const waiting = await Promise.race([countWaiting(app.database).catch(() => null), late])
+      const counts = Promise.all([countWaiting(app.database), countLiveThreads(app.database)])
+      const [waiting, graderThreads] = (await Promise.race([counts.catch(() => null), late])) ?? [null, null]
       if (waiting === null) reply.status(503)
       return {
-        status: waiting === null ? ('degraded' as const) : ('ok' as const),
+        status: waiting === null || graderThreads === 0 ? ('degraded' as const) : ('ok' as const),
         version,
         engine: engineVersion,
         database: app.database.kind,
         waiting,
+        graderThreads,
       }
     },
   )

@@ -166,6 +166,17 @@ function commands(ends: (code: number) => void): Command {
     })
 
   program
+    .command('grade-again')
+    .description('put hand-ins on which the grader failed back into the queue, in the database of a server')
+    .argument('[id...]', 'ids of hand-ins, as in the address of their page')
+    .option('--all', 'every one on which the grader failed')
+    .option('--data <folder>', 'folder of the embedded database (without DATABASE_URL), of a server that is stopped')
+    .action(async (ids: string[], options: { all?: boolean; data?: string }) => {
+      const { gradeAgainCommand } = await import('./grade-again.ts')
+      ends(await gradeAgainCommand(ids, options))
+    })
+
+  program
     .command('demo')
     .description('a demo course with an instructor, an assistant and a class, graded while you watch')
     .option('--port <n>', 'port to listen on (default 8080)')

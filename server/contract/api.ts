@@ -74,6 +74,7 @@ export interface Api {
   'POST /api/submissions/:submissionId/notes': { body: reviews.NewNote; reply: reviews.Note }
   'POST /api/submissions/:submissionId/notes/:noteId/replies': { body: reviews.NewReply; reply: reviews.Note }
   'POST /api/submissions/:submissionId/release': { reply: reviews.NoteList }
+  'POST /api/submissions/:submissionId/grade-again': { reply: submissions.Submission }
   'PUT /api/submissions/:submissionId/review': { body: reviews.ReviewPut; reply: reviews.Review }
 
   'GET /api/courses/:courseId/progress': { reply: ClassProgress }

@@ -1,6 +1,6 @@
 import Type, { type Static } from 'typebox'
 import { Note } from './reviews.ts'
-import { Progress, ReviewState, SubmissionSummary } from './submissions.ts'
+import { Progress, ReviewState, SubmissionSummary, Wait } from './submissions.ts'
 import { Id, nullable, Timestamp } from './value.ts'
 
 /** What a browser sends over `/api/live`. Each message is authorised by itself. */
@@ -31,6 +31,8 @@ export const ServerMessage = Type.Union([
     studentId: Id,
     progress: nullable(Progress),
   }),
+  /** Every few seconds for a submission that is watched and waits. */
+  Type.Object({ kind: Type.Literal('submission-waiting'), submissionId: Id, wait: Wait }),
   /** Also for `unreadable`, and when a written answer was marked; the report is fetched with `GET /api/submissions/:submissionId`. */
   Type.Object({ kind: Type.Literal('submission-graded'), submission: SubmissionSummary }),
   Type.Object({ kind: Type.Literal('submission-fault'), submission: SubmissionSummary }),

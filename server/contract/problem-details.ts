@@ -42,6 +42,7 @@ export const ProblemList = Type.Object({ problems: Type.Array(ProblemKind) })
 export type ProblemList = Static<typeof ProblemList>
 
 export const Health = Type.Object({
+  /** `degraded`: the database does not answer (503), or no grader is running (200: hand-ins are taken all the same). */
   status: Type.Enum(['ok', 'degraded']),
   version: Type.String(),
   /** Version of the grading engine. */
@@ -49,5 +50,7 @@ export const Health = Type.Object({
   database: Type.Enum(['embedded', 'postgresql']),
   /** Submissions that wait for a grader; null when the database does not answer. */
   waiting: nullable(Type.Integer()),
+  /** Grader threads that gave a sign of life in the last twenty seconds, of all processes; null as above. With 0 nothing is graded. */
+  graderThreads: nullable(Type.Integer()),
 })
 export type Health = Static<typeof Health>

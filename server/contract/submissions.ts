@@ -111,6 +111,17 @@ export type WrittenMarking = Static<typeof WrittenMarking>
 export const WrittenParams = Type.Object({ submissionId: Id, questionId: Id })
 export type WrittenParams = Static<typeof WrittenParams>
 
+/** Where a hand-in that waits stands: graders go round by course and student, so others may come before it or after. */
+export const Wait = Type.Object({
+  /** Hand-ins that are taken before this one, 0 when it is next. */
+  ahead: Type.Integer(),
+  /** Until its report, by how long the last ones took; null while no grader is running. */
+  expectedSeconds: nullable(Type.Integer()),
+  /** Some grader has given a sign of life in the last twenty seconds. */
+  isGraderLive: Type.Boolean(),
+})
+export type Wait = Static<typeof Wait>
+
 export const Submission = Type.Object({
   ...SubmissionSummary.properties,
   text: Type.String(),
@@ -119,8 +130,8 @@ export const Submission = Type.Object({
   report: nullable(Report),
   /** One for each question of the exercise. */
   written: Type.Array(WrittenAnswer),
-  /** Submissions before this one in the queue, 0 when it is next; null unless waiting. */
-  ahead: nullable(Type.Integer()),
+  /** Where it stands in the queue; null unless waiting. */
+  wait: nullable(Wait),
   /** What staff wrote for each other when they held or settled it; null for students. */
   reviewNote: nullable(Type.String()),
   /** Notes that the student does not see yet; null for students. */

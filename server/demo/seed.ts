@@ -124,7 +124,8 @@ async function handInPlanned(
       answers: planned.answers,
     },
     null,
-    (tx, submissionId) => app.queue.grades.enqueue(tx, submissionId),
+    (tx, submissionId) =>
+      app.queue.grades.enqueue(tx, submissionId, { owner: { studentId, courseId: exercise.courseId } }),
   )
   if (accepted.kind === 'key-reused') throw new Error('A hand-in without a key met one.')
   return accepted.submissionId

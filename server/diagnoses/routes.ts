@@ -19,7 +19,11 @@ export const diagnosisRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (request) => {
       const { submissionId } = request.params
-      await askForDiagnosis(app.database, submissionId, (tx, id) => app.queue.diagnoses.enqueue(tx, id, true))
+      const { courseId, ownerId } = placeOf(request)
+      const owner = { courseId, studentId: ownerId ?? '' }
+      await askForDiagnosis(app.database, submissionId, (tx, id) =>
+        app.queue.diagnoses.enqueue(tx, id, { owner, isAsked: true }),
+      )
       return describeDiagnosis(app.database, placeOf(request).role, submissionId)
     },
   )

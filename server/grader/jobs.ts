@@ -2,7 +2,7 @@ import type { FastifyBaseLogger } from 'fastify'
 import type { Database } from '../store/database.ts'
 import { giveUpDiagnosis, takeForDiagnosis, writeDiagnosis } from '../store/diagnoses.ts'
 import { giveUp, noteFailedAttempt, takeUp, tellProgress, writeReport } from '../store/grading.ts'
-import type { GraderPool } from './pool.ts'
+import { OutOfTime, type GraderPool } from './pool.ts'
 import type { Job, Queue } from './queue.ts'
 
 export interface GraderParts {
@@ -28,7 +28,9 @@ export async function gradeJob(parts: GraderParts, job: Job, isQuiet: () => bool
       told = now
       tellProgress(database, taken.place, progress).catch((error: unknown) => log.warn(error, 'progress not told'))
     })
-    const isWritten = await writeReport(database, taken, report, (tx, id) => queue.diagnoses.enqueue(tx, id))
+    const isWritten = await writeReport(database, taken, report, (tx, id) =>
+      queue.diagnoses.enqueue(tx, id, { owner: taken.place }),
+    )
     if (!isWritten)
       log.warn({ submissionId: job.submissionId, attempt: taken.attempt }, 'a later attempt has the result')
     await queue.grades.finish(job)
@@ -36,7 +38,9 @@ export async function gradeJob(parts: GraderParts, job: Job, isQuiet: () => bool
     const reason = reasonOf(error)
     if (!isQuiet()) log.error(error, `grading of ${job.submissionId} failed, attempt ${taken.attempt}`)
     await noteFailedAttempt(database, taken, reason)
-    await queue.grades.giveBack(job, reason)
+    // The same program would take as much time and memory again, and hold up others while it does.
+    if (isOfProgram(error)) await queue.grades.giveUpNow(job, reason)
+    else await queue.grades.giveBack(job, reason)
   }
 }
 
@@ -70,6 +74,12 @@ export async function buryGivenUp({ database, queue }: GraderParts): Promise<voi
     await giveUpDiagnosis(database, job.submissionId)
     await queue.diagnoses.finishGivenUp(job)
   }
+}
+
+/** A thread that ran out of time or memory; one that was killed, or lost its database, is another matter. */
+function isOfProgram(error: unknown): boolean {
+  const code = error instanceof Error && 'code' in error ? error.code : null
+  return error instanceof OutOfTime || code === 'ERR_WORKER_OUT_OF_MEMORY'
 }
 
 function reasonOf(error: unknown): string {

@@ -27,6 +27,14 @@ export interface PoolOptions {
   readonly workerFile?: string
 }
 
+/** A thread was stopped by the clock. */
+export class OutOfTime extends Error {
+  constructor(seconds: number) {
+    super(`The grader was stopped after ${seconds} s.`)
+    this.name = 'OutOfTime'
+  }
+}
+
 export function openPool(options: PoolOptions): GraderPool {
   // Sources under tsx and the test runner, compiled files in production; the worker lies beside this file in both.
   const extension = extname(new URL(import.meta.url).pathname)
@@ -54,10 +62,7 @@ export function openPool(options: PoolOptions): GraderPool {
       fault ??= up
       stop.abort()
     }
-    const timer = setTimeout(
-      () => give(new Error(`The grader was stopped after ${options.wallSeconds} s.`)),
-      options.wallSeconds * 1000,
-    )
+    const timer = setTimeout(() => give(new OutOfTime(options.wallSeconds)), options.wallSeconds * 1000)
     port1.on('message', (message: GraderMessage) => {
       if (message.kind === 'progress') onProgress(message.progress)
       else give(Object.assign(new Error(message.message), { stack: message.stack }))

@@ -1,6 +1,7 @@
 import PgBoss from 'pg-boss'
 import type { Database, Transaction } from '../store/database.ts'
 import { queueConnectionOf } from '../store/database.ts'
+import { claimFairly, type JobOwner } from './fair-order.ts'
 
 export interface Job {
   readonly id: string
@@ -9,15 +10,22 @@ export interface Job {
   readonly isAsked: boolean
 }
 
+export interface EnqueueOptions {
+  readonly owner: JobOwner
+  readonly isAsked?: boolean
+}
+
 /** Jobs of one sort. */
 export interface Lane {
   /** Puts a submission in the queue as part of the transaction that writes it. */
-  enqueue(transaction: Transaction, submissionId: string, isAsked?: boolean): Promise<void>
+  enqueue(transaction: Transaction, submissionId: string, of: EnqueueOptions): Promise<void>
   /** Takes up to `count` jobs; each belongs to the taker until it finishes it, gives it back, or falls silent for too long. */
   take(count: number): Promise<readonly Job[]>
   finish(job: Job): Promise<void>
   /** After a failed attempt: the job comes back, or goes to the given-up ones after the last attempt. */
   giveBack(job: Job, reason: string): Promise<void>
+  /** After an attempt that would fail again in the same way: the job goes to the given-up ones at once. */
+  giveUpNow(job: Job, reason: string): Promise<void>
   /** The job waits again as if nobody had taken it. */
   putBack(job: Job): Promise<void>
   /** Takes jobs whose last attempt failed. */
@@ -28,7 +36,7 @@ export interface Lane {
 }
 
 export interface Queue {
-  /** Oldest first. */
+  /** In turns, as `claimFairly` says. */
   readonly grades: Lane
   /** Searches for causes, taken only when no grade waits; newest first, as that report is being read now. */
   readonly diagnoses: Lane
@@ -59,11 +67,14 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
   boss.on('error', options.onError)
   await boss.start()
   return {
-    grades: await openLane(boss, database, 'grade', () => 0, options),
+    grades: await openLane(boss, database, gradeQueue, () => 0, options),
     diagnoses: await openLane(boss, database, 'diagnose', secondsSince2026, options),
     close: () => boss.stop({ graceful: false, wait: true, close: true }),
   }
 }
+
+/** Name of the queue of grades. */
+export const gradeQueue = 'grade'
 
 /** Whole seconds, as a priority takes 32 bits. */
 function secondsSince2026(): number {
@@ -95,12 +106,23 @@ async function openLane(
   }
 
   return {
-    enqueue: async (transaction, submissionId, isAsked = false) => {
-      await boss.send(name, { submissionId, isAsked }, { db: queueConnectionOf(transaction), priority: priorityNow() })
+    enqueue: async (transaction, submissionId, { owner, isAsked = false }) => {
+      const data = { submissionId, isAsked, ...owner }
+      await boss.send(name, data, { db: queueConnectionOf(transaction), priority: priorityNow() })
     },
-    take: (count) => take(name, count),
+    take: async (count) => {
+      if (name !== gradeQueue) return take(name, count)
+      const claimed = await claimFairly(database, name, count)
+      return claimed.map(({ id, data }) => ({ id, submissionId: data.submissionId, isAsked: data.isAsked ?? false }))
+    },
     finish: (job) => boss.complete(name, job.id),
     giveBack: (job, reason) => boss.fail(name, job.id, { reason }),
+    giveUpNow: async (job, reason) => {
+      // No attempt is left: the library puts the job among the given-up ones as after the last.
+      await database.prisma.$executeRaw`
+        update pgboss.job set retry_count = retry_limit where name = ${name} and id = ${job.id}::uuid`
+      await boss.fail(name, job.id, { reason })
+    },
     putBack: async (job) => {
       // With a time of start the library would count it as an attempt.
       await database.prisma.$executeRaw`

@@ -8,6 +8,7 @@ import { roleIn } from '../store/courses.ts'
 import { findPlace } from '../store/places.ts'
 import { findSummary } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
+import { waitOf } from '../submissions/waiting.ts'
 import type { Watches } from './audience.ts'
 
 /** Messages a client may send in ten seconds. */
@@ -28,6 +29,8 @@ export class Connection implements Watches {
   readonly sessionHash: string
   readonly courses = new Map<string, CourseRole>()
   readonly submissions = new Map<string, CourseRole>()
+  /** Those watched that wait for a grader. */
+  readonly #awaited = new Set<string>()
   #spanBegan = 0
   #received = 0
 
@@ -81,6 +84,15 @@ export class Connection implements Watches {
     }
   }
 
+  /** Says where those that are watched stand in the queue. */
+  async tellWaits(): Promise<void> {
+    for (const submissionId of [...this.#awaited]) {
+      const wait = this.submissions.has(submissionId) ? await waitOf(this.#database, submissionId) : null
+      if (wait === null) this.#awaited.delete(submissionId)
+      else this.send({ kind: 'submission-waiting', submissionId, wait })
+    }
+  }
+
   async #obey(message: ClientMessage): Promise<void> {
     switch (message.kind) {
       case 'watch': {
@@ -101,6 +113,7 @@ export class Connection implements Watches {
         this.submissions.set(message.submissionId, role)
         const row = await findSummary(this.#database, message.submissionId)
         if (row === null) throw new ApiError('not-found')
+        if (row.state === 'waiting') this.#awaited.add(message.submissionId)
         return this.send({ kind: 'watching-submission', submission: toSubmissionSummary(row) })
       }
       case 'unwatch-submission':

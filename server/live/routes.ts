@@ -10,6 +10,8 @@ import { Switchboard } from './switchboard.ts'
 const mostConnections = 20
 /** A browser that vanished without a word is noticed after two of these. */
 const heartbeatMs = 30_000
+/** Whoever waits is told so often where in the queue. */
+const waitsMs = 3000
 
 export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
   const switchboard = new Switchboard(app.database, app.log)
@@ -42,6 +44,9 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
         isAlive = false
         socket.ping()
       }, heartbeatMs)
+      const waits = setInterval(() => {
+        connection.tellWaits().catch((error: unknown) => request.log.warn(error, 'places in the queue not told'))
+      }, waitsMs)
       socket.on('pong', () => {
         isAlive = true
       })
@@ -55,6 +60,7 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
       socket.on('error', (error: Error) => request.log.debug(error))
       socket.on('close', () => {
         clearInterval(heartbeat)
+        clearInterval(waits)
         switchboard.remove(connection)
       })
       switchboard.add(connection)

@@ -1,7 +1,9 @@
 import fp from 'fastify-plugin'
+import { randomUUID } from 'node:crypto'
 import type { Config } from '../config.ts'
 import { startGrader } from '../grader/grader.ts'
 import { openPool, type GraderPool } from '../grader/pool.ts'
+import { beatSeconds, noteLeaving, noteLiving } from '../store/live-graders.ts'
 
 export interface GradingOptions {
   readonly config: Config
@@ -25,13 +27,21 @@ export const gradingPlugin = fp<GradingOptions>(
       await app.queue.diagnoses.returnOrphans()
       if (orphans > 0) app.log.info(`${orphans} submissions of a stopped grader were taken up again`)
     }
+    const id = randomUUID()
+    const beat = (): Promise<void> => noteLiving(app.database, id, pool.size)
+    await beat()
+    const beats = setInterval(() => {
+      beat().catch((error: unknown) => app.log.warn(error, 'the sign of life was not written'))
+    }, beatSeconds * 1000)
     const grader = startGrader({ database: app.database, queue: app.queue, pool, log: app.log })
     const stopListening = app.news.on((news) => {
       if (news.kind === 'submission-received') grader.makeWay()
     })
     app.addHook('onClose', async () => {
       stopListening()
+      clearInterval(beats)
       await grader.stop(1000)
+      await noteLeaving(app.database, id).catch((error: unknown) => app.log.warn(error, 'the end was not written'))
     })
   },
   { name: 'grading', dependencies: ['database', 'queue', 'news'] },

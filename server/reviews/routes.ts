@@ -1,7 +1,19 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import { CourseParams, PageQuery, Review, ReviewPut, ReviewQueue, SubmissionParams } from '../contract/index.ts'
+import {
+  CourseParams,
+  PageQuery,
+  Review,
+  ReviewPut,
+  ReviewQueue,
+  Submission,
+  SubmissionParams,
+} from '../contract/index.ts'
 import { readPage } from '../page-query.ts'
-import { actorOf, submissionPlaceOf } from '../scopes.ts'
+import { ApiError } from '../errors.ts'
+import { actorOf, placeOf, submissionPlaceOf } from '../scopes.ts'
+import { gradeAgain } from '../store/grade-again.ts'
+import { findSubmission } from '../store/submissions.ts'
+import { toSubmission } from '../submissions/describe-submission.ts'
 import { findWithReports, listQueue, putReview } from '../store/reviews.ts'
 import { toReviewItem } from './describe-review.ts'
 
@@ -27,6 +39,30 @@ export const reviewStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
         next: ids.length > limit ? String(rows.at(-1)?.arrival) : null,
         total,
       }
+    },
+  )
+
+  app.post(
+    '/api/submissions/:submissionId/grade-again',
+    {
+      schema: {
+        tags: ['submissions'],
+        summary: 'Put a hand-in on which the grader failed back into the queue',
+        params: SubmissionParams,
+        response: { 202: Submission },
+      },
+      config: { deed: 'grade-again' },
+    },
+    async (request, reply) => {
+      const { submissionId } = request.params
+      const isBack = await gradeAgain(app.database, submissionId, actorOf(request).id, (tx, id, owner) =>
+        app.queue.grades.enqueue(tx, id, { owner }),
+      )
+      if (!isBack) throw new ApiError('not-faulty')
+      const row = await findSubmission(app.database, submissionId)
+      if (row === null) throw new ApiError('not-found')
+      reply.status(202)
+      return toSubmission(app.database, placeOf(request).role, row)
     },
   )
 

@@ -138,11 +138,6 @@ export async function findSummary({ prisma }: Database, submissionId: string): P
   return prisma.submission.findUnique({ where: { id: submissionId }, select: summaryFields })
 }
 
-/** How many wait before this one. */
-export async function countAhead({ prisma }: Database, arrival: bigint): Promise<number> {
-  return prisma.submission.count({ where: { state: 'waiting', arrival: { lt: arrival } } })
-}
-
 export async function countWaiting({ prisma }: Database): Promise<number> {
   return prisma.submission.count({ where: { state: { in: ['waiting', 'running'] } } })
 }

@@ -5,7 +5,8 @@ import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import { listHintsTaken } from '../store/hints.ts'
 import { countHeldNotes } from '../store/notes.ts'
-import { countAhead, formatOf, type SummaryRow, type WholeRow } from '../store/submissions.ts'
+import { formatOf, type SummaryRow, type WholeRow } from '../store/submissions.ts'
+import { waitOf } from './waiting.ts'
 
 export function stateOf(row: Pick<SummaryRow, 'state'>): SubmissionState {
   return row.state === 'grader_fault' ? 'grader-fault' : row.state
@@ -79,7 +80,7 @@ export async function toSubmission(database: Database, role: Place['role'], row:
     exerciseRevision: row.revisionNumber,
     report: reportFor(role, row.report),
     written: writtenAnswers(role, row),
-    ahead: row.state === 'waiting' ? await countAhead(database, row.arrival) : null,
+    wait: row.state === 'waiting' ? await waitOf(database, row.id) : null,
     reviewNote: isStaff(role) ? (row.review?.note ?? null) : null,
     heldNotes: isStaff(role) ? await countHeldNotes(database, row.id) : null,
     hintsTaken: await hintsTakenBefore(database, row),

@@ -60,7 +60,10 @@ export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, 
       answers: readAnswers(body.answers ?? {}, questions),
     },
     key,
-    (tx, submissionId) => parts.queue.grades.enqueue(tx, submissionId),
+    (tx, submissionId) =>
+      parts.queue.grades.enqueue(tx, submissionId, {
+        owner: { studentId: parts.studentId, courseId: exercise.courseId },
+      }),
   )
   if (result.kind === 'key-reused') throw new ApiError('idempotency-key-reused')
   return result

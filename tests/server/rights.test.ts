@@ -52,6 +52,8 @@ const expected: Record<string, string> = {
   'POST /api/submissions/:submissionId/notes/:noteId/replies': '401 201 404 201 201 404',
   'POST /api/submissions/:submissionId/release': '401 403 404 200 200 404',
   'PUT /api/submissions/:submissionId/review': '401 403 404 200 200 404',
+  // The grader has not failed on it.
+  'POST /api/submissions/:submissionId/grade-again': '401 403 404 409 409 404',
 
   // The sample exercise asks no question.
   'PUT /api/submissions/:submissionId/written/:questionId': '401 403 404 404 404 404',

@@ -48,6 +48,10 @@ export class FollowSubmission {
       case 'submission-running':
         if (message.submissionId === this.#id) this.#running(message.progress)
         return
+      case 'submission-waiting':
+        if (message.submissionId === this.#id && this.submission?.state === 'waiting')
+          this.resource.change((submission) => ({ ...submission, wait: message.wait }))
+        return
       case 'watching-submission':
         // What happened between reading the page and watching would otherwise never be heard.
         if (message.submission.id === this.#id && message.submission.state !== this.submission?.state)
@@ -71,6 +75,6 @@ export class FollowSubmission {
   #running(progress: Progress | null): void {
     if (!this.isUnderWay) return
     this.#progress = progress
-    this.resource.change((submission) => ({ ...submission, state: 'running', ahead: null }))
+    this.resource.change((submission) => ({ ...submission, state: 'running', wait: null }))
   }
 }

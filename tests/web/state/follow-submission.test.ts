@@ -9,7 +9,7 @@ const waiting = {
   courseId: 'c',
   exerciseId: 'e',
   state: 'waiting',
-  ahead: 2,
+  wait: { ahead: 2, expectedSeconds: 4, isGraderLive: true },
   report: null,
 } as unknown as Submission
 
@@ -44,7 +44,7 @@ describe('following a hand-in', () => {
       studentId: 'p',
       progress: { casesDone: 2, cases: 5 },
     })
-    expect(follow.submission).toMatchObject({ state: 'running', ahead: null })
+    expect(follow.submission).toMatchObject({ state: 'running', wait: null })
     expect(follow.progress).toEqual({ casesDone: 2, cases: 5 })
   })
 
