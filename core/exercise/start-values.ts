@@ -1,4 +1,4 @@
-import { registerParts, type Registers } from '../cpu/index.ts'
+import { registerParts, type Byte, type Registers, type TState } from '../cpu/index.ts'
 import type { Fill, UndefinedAtStart } from '../run/index.ts'
 import type { Given } from './case.ts'
 import { partsOfRegister, placeOfRegister, registersOf } from './checks/registers.ts'
@@ -7,26 +7,33 @@ import { drawsFrom, seedFrom } from './draw.ts'
 /**
  * The number of one set of values for all that nothing sets at the start of a run. An odd number has the complement, bit by
  * bit, of the even one before it: 0 is all zeros, 1 all ones, 2 the first values drawn from the seed, 4 the second, and so
- * on.
+ * on. With a number below 0, -1 to -255, every byte holds its amount.
  */
 export type StartNumber = number
 
 /** The first values drawn from the seed. */
 export const usualStart: StartNumber = 2
 
-/** Of an exercise with more runs than this each is tried on three other starts, the pairs of them in turn. */
-const fewRuns = 3
+/** T-states from which a run takes long: it is tried on fewer other starts. */
+const longRun = 1_000_000
+const fewStarts = 5
+const mostConstants = 6
 
 /**
  * Other starts on which a check that passed must pass too, where what it looked at may have been chance: the complement,
- * and two more, or four where there are few runs. `run` is the place of the run among all `runs`, from 0.
+ * all zeros and all ones, and further draws, since two bits that are complemented are as equal as they were. What hangs on
+ * one bit, or on whether two are equal, is found out but for one time in 64; one in 16 where a run takes long. `constants`
+ * are what the program may have compared it with.
  */
-export function otherStarts(first: StartNumber, run: number, runs: number): readonly StartNumber[] {
-  const pairs = [
-    [0, 1],
-    [first + 2, first + 3],
-  ]
-  const others = [first ^ 1, ...(runs > fewRuns ? (pairs[run % 2] ?? []) : pairs.flat())]
+export function otherStarts(
+  first: StartNumber,
+  tStates: TState,
+  constants: readonly Byte[] = [],
+): readonly StartNumber[] {
+  const starts = [first ^ 1, first + 2, 0, first + 4, first + 6, first + 8, 1, first + 10, first + 12]
+  const isLong = tStates > longRun
+  const told = constants.filter((byte) => byte !== 0 && byte !== 0xff).slice(0, isLong ? 2 : mostConstants)
+  const others = [...starts.slice(0, isLong ? fewStarts : starts.length), ...told.map((byte) => -byte)]
   return [...new Set(others)].filter((start) => start !== first)
 }
 
@@ -47,11 +54,12 @@ export function startRegisters(
   start: StartNumber,
 ): Partial<Registers> {
   const draws = drawsFrom(seedOf(from, 'registers', start))
-  const mask = start % 2 === 1 ? 0xffff : 0
+  const mask = start > 0 && start % 2 === 1 ? 0xffff : 0
   const registers: Record<string, number> = {}
-  for (const pair of undefinedPairs) registers[pair] = (start < 2 ? 0 : draws.between(0, 0xffff)) ^ mask
+  const same = start < 0 ? -start * 0x101 : 0
+  for (const pair of undefinedPairs) registers[pair] = start < 2 ? same ^ mask : draws.between(0, 0xffff) ^ mask
   // What R holds depends on how long the firmware has been at work; 0 at first, as after a reset.
-  if (start !== usualStart) registers['r'] = (start < 2 ? 0 : draws.between(0, 0x7f)) ^ (mask & 0x7f)
+  if (start !== usualStart) registers['r'] = ((start < 2 ? same : draws.between(0, 0x7f)) ^ mask) & 0x7f
   for (const name of registersOf(given)) {
     const { pair, half } = placeOfRegister(name)
     const value = given[name] ?? 0
@@ -69,7 +77,7 @@ export function startRegisters(
 /** What RAM holds at the start. */
 export function startFill(given: Pick<Given, 'fill'>, from: StartSeed, start: StartNumber): Fill {
   if (typeof given.fill === 'number') return { byte: given.fill }
-  if (start < 2) return { byte: start === 1 ? 0xff : 0 }
+  if (start < 2) return { byte: start < 0 ? -start : start === 1 ? 0xff : 0 }
   const fill = { seed: seedOf(from, 'fill', start) }
   return start % 2 === 1 ? { ...fill, isInverted: true } : fill
 }

@@ -1,7 +1,6 @@
 import { withinWork, workDone } from '../board/index.ts'
 import type { Addr, Registers } from '../cpu/index.ts'
 import {
-  caseInstances,
   kindNamed,
   otherStarts,
   partsOfRegister,
@@ -53,9 +52,7 @@ function findLucky(setting: CaseSetting, run: CaseRun, passed: readonly Check[],
   )
   if (suspects.length === 0) return
   const { exercise, profile, program, instance, seed } = setting
-  const instances = caseInstances(exercise)
-  const place = instances.findIndex(({ id }) => id === instance.id)
-  for (const start of otherStarts(startOf(run.request), place, instances.length)) {
+  for (const start of otherStarts(startOf(run.request), run.result.tStates, use.isDecisive ? use.constants : [])) {
     if (suspects.length === 0) break
     const other = caseRun(setting, runRequestFor(exercise, profile, program, instance.id, seed, start))
     const failed = suspects.flatMap((check) => {

@@ -1,9 +1,11 @@
-import type { Addr, TState } from '../cpu/index.ts'
+import type { Addr, Byte, TState } from '../cpu/index.ts'
 
 /** What a run made of registers and memory that held chance when it began. */
 export interface UndefinedUse {
   /** A branch, an address or a port hung on such a value, or nobody can tell that none did. */
   readonly isDecisive: boolean
+  /** Bytes of instructions that the program had executed by then (`CP n`), the last first: such a value may be told by one. */
+  readonly constants: readonly Byte[]
   /** Whether a part of the registers (`registerParts` of cpu) held such a value, or something made of one, at the end. */
   isUndefined(part: number): boolean
   /** Whether a part that was undefined at the start was kept, or put back, all the time. True for those that were not. */

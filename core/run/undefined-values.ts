@@ -179,6 +179,7 @@ export class UndefinedValues {
     const isSecondKept = secondFlags.every((label, bit) => label === secondFlag + bit)
     return {
       isDecisive: this.#isDecisive || isOverCode,
+      constants: this.#constants(),
       isUndefined: (part) => (part === secondF ? secondFlags.some((label) => label !== 0) : labels[part] !== 0),
       isKept: (part) =>
         (this.#undefinedAtStart & (1 << part)) === 0 || (part === secondF ? isSecondKept : labels[part] === 1 + part),
@@ -188,6 +189,15 @@ export class UndefinedValues {
       isWritten: (address) => (bitsAtEnd(address) & attribute.unwritten) === 0,
       wasStored: (address) => this.#stored.has(address),
     }
+  }
+
+  #constants(): readonly Byte[] {
+    const { memory } = this.#machine
+    const found = [...this.#plans].flatMap(([at, { flow, length }]) => {
+      const isOwn = ((this.#attributes[at] ?? 0) & attribute.readOnly) === 0
+      return isOwn && /\bn$/.test(flow.text) ? [memory[(at + length - 1) & 0xffff] ?? 0] : []
+    })
+    return [...new Set(found.toReversed())]
   }
 
   /** Where the instruction at an address reads from, by the registers before it. */
