@@ -1,7 +1,7 @@
 import type { Program } from '../assembler/index.ts'
 import { withinWork, workDone, type BoardProfile } from '../board/index.ts'
 import { caseInstances, exerciseFor, floodOf, modelRun, type Exercise } from '../exercise/index.ts'
-import type { Report } from '../grading/index.ts'
+import { startIn, type Report } from '../grading/index.ts'
 import { imageSize } from '../image/index.ts'
 import { workOfRun } from '../run/index.ts'
 import type { Cause } from './causes/cause.ts'
@@ -81,6 +81,7 @@ export function diagnose(
     const work = scene.mending.isSettled ? workForOtherRepair : workForRepair[program.format]
     const nearest = nearestPassing(program, exercise, profile, {
       seed,
+      startIn: (caseId) => startIn(report, caseId),
       most: Math.max(16, editsFor(work, usual)),
       onProgress: () => tell(told),
     })

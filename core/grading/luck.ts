@@ -42,17 +42,19 @@ export function luckyChecks(
 
 function findLucky(setting: CaseSetting, run: CaseRun, passed: readonly Check[], lucky: Map<string, Decided>): void {
   const use = run.result.undefinedUse
-  const endKind = run.result.end.kind
-  // A program that has crashed is told so; where it went then, and what it did there, is chance anyway.
-  if (use === undefined || endKind === 'left-program' || endKind === 'stack-fault') return
+  if (use === undefined) return
+  const { end, steps } = run.result
+  // Where a program that crashed went then is chance, and told as the crash.
+  const isCrash = (end.kind === 'left-program' || end.kind === 'stack-fault') && use.decisiveStep >= steps - 1
+  const isDecisive = use.isDecisive && !isCrash
   let suspects = passed.filter(
     (check) =>
-      (use.isDecisive && kindNamed(check.kind)?.needsRun === true) ||
+      (isDecisive && kindNamed(check.kind)?.needsRun === true) ||
       prepareCheck(setting.exercise, check, setting.instance.of.id)?.mayBeChance(run) === true,
   )
   if (suspects.length === 0) return
   const { exercise, profile, program, instance, seed } = setting
-  for (const start of otherStarts(startOf(run.request), run.result.tStates, use.isDecisive ? use.constants : [])) {
+  for (const start of otherStarts(startOf(run.request), run.result.tStates, isDecisive ? use.constants : [])) {
     if (suspects.length === 0) break
     const other = caseRun(setting, runRequestFor(exercise, profile, program, instance.id, seed, start))
     const failed = suspects.flatMap((check) => {

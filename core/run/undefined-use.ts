@@ -4,6 +4,8 @@ import type { Addr, Byte, TState } from '../cpu/index.ts'
 export interface UndefinedUse {
   /** A branch, an address or a port hung on such a value, or nobody can tell that none did. */
   readonly isDecisive: boolean
+  /** Steps that the run had taken before the first such thing; 0 where nobody can tell, Infinity where there was none. */
+  readonly decisiveStep: number
   /** Bytes of instructions that the program had executed by then (`CP n`), the last first: such a value may be told by one. */
   readonly constants: readonly Byte[]
   /** Whether a part of the registers (`registerParts` of cpu) held such a value, or something made of one, at the end. */

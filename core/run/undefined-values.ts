@@ -54,6 +54,7 @@ export class UndefinedValues {
   #pushed = 0
   #stops = 0
   #isDecisive = false
+  #decisiveStep = Infinity
 
   /** Of a machine that stands at the start of a request, its marks set. Adds marks of its own. */
   constructor(machine: Machine, request: RunRequest) {
@@ -103,6 +104,7 @@ export class UndefinedValues {
   /** Stops following: what has been seen is all there is, and everything may hang on chance. The mark at `keep` stays. */
   giveUp(keep: Addr | null = null): void {
     this.#isDecisive = true
+    this.#decisiveStep = Math.min(this.#decisiveStep, this.#machine.steps)
     for (let at = 0; at < 0x10000; at++) if (this.#own[at] !== 0 && at !== keep) this.#unmark(at)
     if (keep !== null) this.#own[keep] = 0
   }
@@ -179,6 +181,7 @@ export class UndefinedValues {
     const isSecondKept = secondFlags.every((label, bit) => label === secondFlag + bit)
     return {
       isDecisive: this.#isDecisive || isOverCode,
+      decisiveStep: isOverCode ? 0 : this.#decisiveStep,
       constants: this.#constants(),
       isUndefined: (part) => (part === secondF ? secondFlags.some((label) => label !== 0) : labels[part] !== 0),
       isKept: (part) =>

@@ -2,6 +2,7 @@ import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
 import type { Exercise } from '../../exercise/index.ts'
+import { gradeProgram, startIn, type Report } from '../../grading/index.ts'
 import type { Image } from '../../image/index.ts'
 import { usualTime, type Stage, type StagedCheck } from '../trial/stage.ts'
 import { Trial } from '../trial/trial.ts'
@@ -40,6 +41,7 @@ const costOfRecording = 4
 /** Tries edits of a failing hand-in: which failed checks would be right, and whether any other would be wrong. */
 export class Mending {
   readonly trial: Trial
+  readonly #grade: (image: Image) => Report
   readonly #stages: readonly Stage[]
   /** By stage: the checks that the hand-in fails and those that it passes there. */
   readonly #failing = new Map<Stage, ReadonlySet<string>>()
@@ -52,8 +54,12 @@ export class Mending {
   #grant = Infinity
   #tried = 0
 
-  constructor(program: Program, exercise: Exercise, profile: BoardProfile, seed: number) {
-    this.trial = new Trial(exercise, profile, program, seed)
+  constructor(program: Program, exercise: Exercise, profile: BoardProfile, report: Report, seed: number) {
+    this.trial = new Trial(exercise, profile, program, seed, (caseId) => startIn(report, caseId))
+    this.#grade = (image) => {
+      const { symbols } = program
+      return gradeProgram({ ...this.trial.programOf(image), symbols }, exercise, profile, { seed })
+    }
     const ids = new Set<string>()
     for (const stage of this.trial.stages) {
       const usual = usualTime(stage)
@@ -156,8 +162,21 @@ export class Mending {
       if (failing.size > 0 && better === 0) return null
       if (!others.filter(({ cost }) => cost > 0).every(isPassed)) return null
     }
-    const checkIds = [...this.#failingIds].filter((id) => !stillFailing.has(id))
-    if (checkIds.length === 0) return null
-    return { checkIds, isFull: stillFailing.size === 0, part: pairs === 0 ? 0 : better / pairs }
+    const mended = [...this.#failingIds].filter((id) => !stillFailing.has(id))
+    if (mended.length === 0) return null
+    const lucky = this.#lucky(image)
+    const checkIds = mended.filter((id) => !lucky.has(id))
+    if (checkIds.length === 0 || [...lucky].some((id) => !this.#failingIds.has(id))) return null
+    const isFull = checkIds.length === this.#failingIds.size
+    return { checkIds, isFull, part: pairs === 0 ? 0 : better / pairs }
+  }
+
+  /** Checks that an edit fails where what nothing has set holds something else. */
+  #lucky(image: Image): ReadonlySet<string> {
+    const report = this.#grade(image)
+    this.#spent += report.cases.reduce((sum, { tStates }) => sum + tStates + costOfEdit, 0)
+    const isFine = ['passed', 'skipped-by-gate', 'not-reached']
+    const failed = report.checks.filter(({ outcome }) => !isFine.includes(outcome))
+    return new Set(failed.map(({ id }) => id))
   }
 }

@@ -83,7 +83,7 @@ export class Scene {
   }
 
   get mending(): Mending {
-    this.#mending ??= new Mending(this.program, this.exercise, this.profile, this.seed)
+    this.#mending ??= new Mending(this.program, this.exercise, this.profile, this.report, this.seed)
     return this.#mending
   }
   #mending: Mending | null = null

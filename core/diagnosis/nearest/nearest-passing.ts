@@ -1,7 +1,7 @@
 import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
-import { readOptionsFor, type Exercise } from '../../exercise/index.ts'
+import { readOptionsFor, type Exercise, type StartNumber } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
 import { imageSize, type Image } from '../../image/index.ts'
 import { usualTime, type Stage } from '../trial/stage.ts'
@@ -12,6 +12,8 @@ import type { Repair } from './repair.ts'
 export interface NearestOptions {
   /** The seed of the hand-in's grade; 0 unless given. */
   readonly seed?: number
+  /** For a case the start on which the hand-in failed; the one that it is graded with first unless given. */
+  readonly startIn?: (caseId: string) => StartNumber | undefined
   /** Longest program that is searched, in bytes; 64 unless given. */
   readonly maxBytes?: number
   /** Most edits tried; all unless given. */
@@ -47,7 +49,7 @@ export function nearestPassing(
   const { seed = 0, maxBytes = 64, most = Infinity } = options
   if (!program.isOk || imageSize(program.image) === 0) return { outcome: 'unreadable', tried: 0 }
   if (imageSize(program.image) > maxBytes) return { outcome: 'too-long', tried: 0 }
-  const search = new Search(new Trial(exercise, profile, program, seed))
+  const search = new Search(new Trial(exercise, profile, program, seed, options.startIn))
   const failing = search.failing(program.image)
   const isGood = (image: Image): boolean => {
     const made = { ...search.trial.programOf(image), symbols: program.symbols }

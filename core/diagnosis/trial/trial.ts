@@ -12,6 +12,7 @@ import {
   type CaseRun,
   usualStart,
   type Exercise,
+  type StartNumber,
 } from '../../exercise/index.ts'
 import { mergeImages, type Image } from '../../image/index.ts'
 import {
@@ -72,15 +73,24 @@ export class Trial {
   readonly #modelDigits = new Map<Stage, readonly DigitSpan[]>()
   readonly #ram: readonly { readonly from: Addr; readonly to: Addr }[]
 
-  /** Starts where `program` does; `seed` as in grading. */
-  constructor(of: Exercise, profile: BoardProfile, program: Program, seed: number) {
+  /**
+   * Starts where `program` does; `seed` as in grading. `startIn` names for a case the values of what nothing sets: those of
+   * the run that failed, where a hand-in passed on another by luck. Those that it is graded with first unless told.
+   */
+  constructor(
+    of: Exercise,
+    profile: BoardProfile,
+    program: Program,
+    seed: number,
+    startIn: (caseId: string) => StartNumber | undefined = () => undefined,
+  ) {
     const exercise = exerciseFor(of, seed)
     this.#setting = { exercise, profile, program, answer: modelProgram(exercise, profile), seed }
     this.#machine = new Machine(profile)
     this.#options = readOptionsFor(exercise, profile)
     this.#ram = profile.memory.filter(({ kind }) => kind === 'ram')
     this.stages = caseInstances(exercise)
-      .map((instance) => stageOf(this.#setting, instance, this.#machine))
+      .map((instance) => stageOf(this.#setting, instance, this.#machine, undefined, startIn(instance.id)))
       .toSorted((a, b) => usualTime(a) - usualTime(b))
   }
 
@@ -284,7 +294,9 @@ export class Trial {
     // A driver calls the program by its address: it is assembled anew.
     const { exercise, profile } = this.#setting
     if (request.image.segments.length > 0) {
-      return run(movedRequest(exercise, profile, this.programOf(image), instance.id, seed, by))
+      return run(
+        movedRequest(exercise, profile, this.programOf(image), instance.id, seed, by, request.given.undefined?.start),
+      )
     }
     return run({ ...request, image: { segments }, entry: (request.entry + by) & 0xffff, isWatchingWrites: false })
   }

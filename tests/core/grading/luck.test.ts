@@ -99,6 +99,26 @@ STORE: PUSH HL\n LD HL,4600H\n LD (HL),7\n LD A,(HL)\n POP HL\n RET`
   })
 })
 
+describe('a program that crashes', () => {
+  const lamps = exerciseWith([{ kind: 'ports', port: '24h', values: '01' }])
+
+  it('keeps what it did by then, wherever the crash led', () => {
+    for (const seed of seeds) {
+      const report = reportOf(' LD A,1\n OUT (24H),A\n LD HL,-200\n ADD HL,SP\n LD SP,HL\n RET', lamps, seed)
+      if (report.cases[0]?.end.kind === 'left-program') expect(report.score).toBe(100)
+    }
+  })
+
+  it('keeps nothing that it did by luck', () => {
+    const ends = seeds.map((seed) => {
+      const report = reportOf(' LD A,1\n BIT 7,B\n JR Z,SHOW\n INC A\nSHOW: OUT (24H),A\n JP 4500H', lamps, seed)
+      expect(report.score).toBe(0)
+      return report.checks[0]?.message.startsWith('This passed by luck') === true
+    })
+    expect(ends).toContain(true)
+  })
+})
+
 describe('doing nothing', () => {
   const stored = exerciseWith(
     [
