@@ -1,9 +1,9 @@
-import { describe, expect, test } from 'vitest'
+import { expect, test } from 'vitest'
 import { benchEight } from '../../../core/board/index.ts'
 import { withOwnNames, type Exercise } from '../../../core/exercise/index.ts'
 import { grade, type Report } from '../../../core/grading/index.ts'
 import { exerciseOf } from '../exercise/tram-depot.ts'
-import { beforeModel, harmless, ifLucky, invented, lucky, programText } from './chance-programs.ts'
+import { beforeModel, harmless, ifLucky, lucky } from './chance-programs.ts'
 
 /** Exercises with short runs. */
 const short = ['A2', 'A3', 'A4', 'A5', 'A6', 'B1', 'B5', 'C1', 'C3', 'D1', 'D3']
