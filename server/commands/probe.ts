@@ -8,6 +8,7 @@ import {
   type Survivor,
   type SurvivingStrategy,
 } from '../../core/diagnosis/index.ts'
+import type { DoNothing } from '../../core/grading/index.ts'
 import { readExercise } from './exercise-file.ts'
 import { readCount } from './input.ts'
 import { CommandProblem, hex, printJson } from './output.ts'
@@ -73,6 +74,7 @@ function probeText(result: ProbeResult): string {
     ...(survivors.length === 0 ? [] : ['', 'Survivors, and the check that would find each:']),
     ...survivors.flatMap(survivorLines),
     '',
+    ...result.gifts.map(giftLine),
     ...strategyLines(result.strategies),
   ]
   return lines.map((line) => `${line}\n`).join('')
@@ -84,6 +86,12 @@ function kindCells({ kind, tried, same, caught, survived }: MutantCount & { read
 
 function survivorLines({ at, found, wouldBe, suggestion }: Survivor): string[] {
   return [`  ${hex(at, 4)}  ${found} -> ${wouldBe ?? 'left out'}`, ...adviceLines(suggestion)]
+}
+
+function giftLine({ what, marks, earning }: DoNothing): string {
+  const paid = earning.map(({ id, marks: own }) => `${id} ${own}`).join(', ')
+  const how = what === 'ends' ? 'ends at once' : 'goes round for ever'
+  return `A program that does nothing and ${how} gets ${marks} marks: ${paid}. Let these rest on a check of what was done.`
 }
 
 /** The case and the check that would find it, as they stand in a document. */

@@ -1,4 +1,5 @@
 import type { Addr } from '../../cpu/index.ts'
+import type { DoNothing } from '../../grading/index.ts'
 import type { MutantKind } from './mutants.ts'
 import type { StrategyResult } from './strategies/strategy-result.ts'
 import type { Suggestion } from './suggestion.ts'
@@ -53,6 +54,8 @@ export interface ProbeResult {
   readonly kinds: readonly KindRow[]
   readonly checks: readonly CheckRow[]
   readonly survivors: readonly Survivor[]
+  /** Programs that do nothing and get marks for it; none where the checks are well made. */
+  readonly gifts: readonly DoNothing[]
   /** What whole wrong answers make of the checks. */
   readonly strategies: StrategyResult
 }

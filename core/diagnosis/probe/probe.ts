@@ -1,5 +1,6 @@
 import type { BoardProfile } from '../../board/index.ts'
 import { exerciseFor, modelProgram, readOptionsFor, staffReadOptionsFor, type Exercise } from '../../exercise/index.ts'
+import { doNothingScore } from '../../grading/index.ts'
 import { Random } from '../../run/index.ts'
 import { usualTime, type Stage } from '../trial/stage.ts'
 import { longCase, Prober, type Fate } from './fate.ts'
@@ -113,6 +114,7 @@ export function probe(written: Exercise, profile: BoardProfile, options: ProbeOp
       }
     }),
     survivors,
+    gifts: doNothingScore(written, profile, seed).filter(({ marks }) => marks > 0),
     strategies: strategies.result(),
   }
 }

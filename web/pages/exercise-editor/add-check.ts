@@ -26,7 +26,8 @@ export function addCheck(text: string, check: PlainCheck, words: string): string
   return document.toString({ lineWidth: 120 })
 }
 
-function freeId(kind: string, taken: readonly (string | undefined)[]): string {
+/** A name that is not taken: with a number behind it where it is. */
+export function freeId(kind: string, taken: readonly (string | undefined)[]): string {
   for (let number = 1; ; number++) {
     const id = number === 1 ? kind : `${kind}-${number}`
     if (!taken.includes(id)) return id
