@@ -6,7 +6,7 @@ import {
   type DigitSpan,
   type DisplayMeasure,
 } from '../../board/index.ts'
-import type { TState } from '../../cpu/index.ts'
+import type { Byte, TState } from '../../cpu/index.ts'
 import { endOf, type CaseRun } from '../case-run.ts'
 import {
   choice,
@@ -177,7 +177,7 @@ function seenAtAll(
   )
   if (wrong !== null || missing >= 0) {
     const digit = (wrong?.digit ?? missing) + 1
-    const found = wrong === null ? 'stayed without it' : `showed '${wrong.glyph}'`
+    const found = wrong === null ? 'stayed without it' : `showed '${wrong.glyph}'${pointOf(wrong.segments)}`
     const glyph = [...check.glyphs][digit - 1] ?? ' '
     const message = `Digit ${digit} ${found}; wanted '${glyph}'.`
     return failed(`seen: ${seen}`, aim, message, wrong === null ? endOf(run) : displayWriteBefore(run, wrong.from))
@@ -189,6 +189,12 @@ function seenAtAll(
   if (off !== null && showing !== null)
     return outOfTolerance(measured, aim, null, off, displayWriteBefore(run, showing.to))
   return darkness(check, run, measured, aim) ?? passed(measured, aim, null, endOf(run))
+}
+
+/** A glyph is read without its point, and a point too many is wrong. */
+function pointOf(segments: Byte): string {
+  const point = 0x80
+  return (segments & point) !== 0 && segments !== point ? ' with its point' : ''
 }
 
 /** The verdict when the display should have gone dark and did not. */

@@ -25,6 +25,8 @@ const fields = {
     { amount: 0, unit: 'times' } satisfies Amount as Amount,
     'exactly so many',
   ),
+  atLeast: optional(orOfCase(whole(0, 1_000_000)), 'Fewest that are accepted.', null, 'any'),
+  atMost: optional(orOfCase(whole(0, 1_000_000)), 'Most that are accepted.', null, 'any'),
   maxLost: optional(
     orOfCase(whole(0, 1_000_000)),
     'Most ticks of the timer that may be lost because the one before still waited.',
@@ -87,12 +89,19 @@ function counted(check: Wants, run: CaseRun): Counted {
   return { accepted, lost, firstLost, longestDelay, longestAt, last }
 }
 
+function rangeText({ atLeast, atMost }: Wants): string {
+  if (atLeast === null) return `at most ${countText(atMost ?? 0)}`
+  if (atMost === null) return `at least ${countText(atLeast)}`
+  return atLeast === atMost ? countText(atLeast) : `${countText(atLeast)} to ${countText(atMost)}`
+}
+
 function wantedText(check: Wants, { clockHz }: BoardProfile): string {
   const parts: string[] = []
   if (check.accepted !== null) {
     const around = check.acceptedWithin.amount === 0 ? '' : ` ${toleranceText(check.acceptedWithin)}`
     parts.push(`${countText(check.accepted)} accepted${around}`)
   }
+  if (check.atLeast !== null || check.atMost !== null) parts.push(`${rangeText(check)} accepted`)
   if (check.maxLost !== null) parts.push(check.maxLost === 0 ? 'none lost' : `at most ${countText(check.maxLost)} lost`)
   if (check.maxDelay !== null)
     parts.push(`none waits longer than ${timeText(tStatesOf(check.maxDelay, clockHz), clockHz)}`)
@@ -108,8 +117,14 @@ export const interrupts = checkKind({
   needsEnd: false,
   cost: 1,
   misfits: (check, profile) => [
-    ...(check.accepted === null && check.maxLost === null && check.maxDelay === null
-      ? ['needs accepted, maxLost or maxDelay']
+    ...([check.accepted, check.atLeast, check.atMost, check.maxLost, check.maxDelay].every((each) => each === null)
+      ? ['needs accepted, atLeast, atMost, maxLost or maxDelay']
+      : []),
+    ...(check.accepted !== null && (check.atLeast !== null || check.atMost !== null)
+      ? ['found accepted beside atLeast or atMost, allowed one way to count']
+      : []),
+    ...(typeof check.atLeast === 'number' && typeof check.atMost === 'number' && check.atLeast > check.atMost
+      ? [`found atLeast ${check.atLeast} above atMost ${check.atMost}`]
       : []),
     ...(profile.timer === null ? [`found a check of interrupts, allowed none: ${profile.title} has no timer`] : []),
   ],
@@ -134,6 +149,11 @@ export const interrupts = checkKind({
         const message = `${showCount(found.accepted, 'interrupt')} ${found.accepted === 1 ? 'was' : 'were'} accepted; wanted ${countText(check.accepted)}${around}.`
         return outOfTolerance(measured, wanted, allowed, message, found.last ?? endOf(run))
       }
+    }
+    const { atLeast, atMost } = check
+    if ((atLeast !== null && found.accepted < atLeast) || (atMost !== null && found.accepted > atMost)) {
+      const message = `${showCount(found.accepted, 'interrupt')} ${found.accepted === 1 ? 'was' : 'were'} accepted; wanted ${rangeText(check)}.`
+      return outOfTolerance(measured, wanted, allowed, message, found.last ?? endOf(run))
     }
     if (check.maxDelay !== null) {
       const most = tStatesOf(check.maxDelay, clockHz)

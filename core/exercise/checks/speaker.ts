@@ -53,6 +53,8 @@ interface Row {
   readonly tolerance: string | null
   readonly isRight: boolean
   readonly name: string
+  /** What is said when it is off, where "The <name> is off: <measured>; wanted <wanted>." would read badly. */
+  readonly message?: string
   readonly where: () => Moment
 }
 
@@ -117,6 +119,7 @@ function rowsFor(check: Wants, run: CaseRun, edges: SpeakerEdges, tone: SpeakerM
     const duty = (dutyNear(tone, check.duty / 100) ?? 0) * 100
     rows.push({
       name: 'duty',
+      message: `The duty is ${figureText(duty)} %; wanted ${figureText(check.duty)} % ±${figureText(check.dutyWithin)}.`,
       measured: `duty ${figureText(duty)} %`,
       wanted: `duty ${figureText(check.duty)} %`,
       tolerance: `±${figureText(check.dutyWithin)}`,
@@ -130,6 +133,11 @@ function rowsFor(check: Wants, run: CaseRun, edges: SpeakerEdges, tone: SpeakerM
     const first = (edges.t[1] ?? 0) - (edges.t[0] ?? 0)
     rows.push({
       name: 'jitter',
+      ...(jitter === null
+        ? {}
+        : {
+            message: `The half waves differ by up to ${countText(jitter)} T; wanted at most ${countText(most)} T.`,
+          }),
       measured: jitter === null ? 'no jitter to measure' : `jitter ${countText(jitter)} T`,
       wanted: `jitter at most ${countText(most)} T`,
       tolerance: null,
@@ -143,6 +151,7 @@ function rowsFor(check: Wants, run: CaseRun, edges: SpeakerEdges, tone: SpeakerM
       name: 'level at the end',
       measured: `left at ${level}`,
       wanted: `left at ${check.endLevel}`,
+      message: `The speaker is left at ${level}; wanted it at ${check.endLevel}.`,
       tolerance: null,
       isRight: level === check.endLevel,
       where: () => edgeMoment(run, edges, edges.t.length - 1),
@@ -194,7 +203,7 @@ export const speaker = checkKind({
     const wrong = rows.find((row) => !row.isRight)
     if (wrong === undefined) return passed(measured, wanted, allowed, endOf(run))
     const aim = wrong.tolerance === null ? wrong.wanted : `${wrong.wanted} ${wrong.tolerance}`
-    const message = `The ${wrong.name} is off: ${wrong.measured}; wanted ${aim}.`
+    const message = wrong.message ?? `The ${wrong.name} is off: ${wrong.measured}; wanted ${aim}.`
     return outOfTolerance(measured, wanted, allowed, message, wrong.where())
   },
 })

@@ -15,6 +15,13 @@ describe('the address of a step', () => {
     expect(readLocator('')).toEqual(nowhere)
   })
 
+  test('keeps the start of the run that decided, also one below 0, where every byte holds the same', () => {
+    const place = { caseId: 'a', step: 7, start: -255, window: null, marked: null }
+    const search = writeLocator('', place)
+    expect(search).toBe('?case=a&step=7&start=-255')
+    expect(readLocator(search)).toEqual(place)
+  })
+
   test.each(['-1', '1.5', '1e3', 'x', '', '9999999999999'])('a step of "%s" reads as none', (step) => {
     expect(readLocator(`?step=${step}`).step).toBeNull()
   })

@@ -11,7 +11,7 @@ export interface Locator {
   readonly marked: Span | null
 }
 
-/** From `?case=…&step=…&window=…&marked=…`. What is no whole number from 0 up reads as none. */
+/** From `?case=…&step=…&window=…&marked=…`. What is no whole number reads as none; a start alone may be below 0. */
 export function readLocator(search: string): Locator {
   const parameters = new URLSearchParams(search)
   const step = parameters.get('step')
@@ -19,7 +19,7 @@ export function readLocator(search: string): Locator {
   return {
     caseId: parameters.get('case'),
     step: step !== null && /^\d{1,12}$/.test(step) ? Number(step) : null,
-    ...(start !== null && /^\d{1,9}$/.test(start) ? { start: Number(start) } : {}),
+    ...(start !== null && /^-?\d{1,9}$/.test(start) ? { start: Number(start) } : {}),
     window: readSpan(parameters.get('window')),
     marked: readSpan(parameters.get('marked')),
   }

@@ -30,6 +30,12 @@ describe('digits-seen', () => {
     expect(at({ maxSpread: 10 }, swept(50, [2500, 2500, 2500, 1250]))).toBe('out-of-tolerance')
     expect(at({ maxSpread: 60 }, swept(50, [2500, 2500, 2500, 1250]))).toBe('passed')
   })
+  test('tells a point too many from the glyph that it stands beside', () => {
+    const withPoint = swept(50, 2500, 0, trac.with(3, 0x39 | 0x80))
+    expect(tryCheck('digits-seen', { glyphs: 'TRAC', state: 'any' }, withPoint).message).toBe(
+      "Digit 4 showed 'C' with its point; wanted 'C'.",
+    )
+  })
   describe('the share of digits that are right', () => {
     const share = (fields: object, run: object) => tryCheck('digits-seen', fields, run).parts?.()
     test('three of four glyphs, steadily and at some time', () => {

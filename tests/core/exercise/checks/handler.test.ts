@@ -106,3 +106,14 @@ test('interrupts are counted and lost on a real run as the timer ticks', () => {
   expect(deaf).toMatchObject({ outcome: 'out-of-tolerance' })
   expect(deaf.measured).toMatch(/^1 interrupt accepted, \d+ lost$/)
 })
+
+test('interrupts accepted are bounded from one side or from both', () => {
+  const at = (fields: object) => gradeWith('interrupts', fields, counting(good), timer)
+  expect(at({ atLeast: 10, atMost: 10 })).toMatchObject({ outcome: 'passed', wanted: '10 accepted' })
+  expect(at({ atLeast: 11, atMost: 13 })).toMatchObject({
+    outcome: 'out-of-tolerance',
+    message: '10 interrupts were accepted; wanted 11 to 13.',
+  })
+  expect(at({ atMost: 9 })).toMatchObject({ outcome: 'out-of-tolerance', wanted: 'at most 9 accepted' })
+  expect(at({ atLeast: 9 }).outcome).toBe('passed')
+})
