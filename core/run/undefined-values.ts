@@ -14,8 +14,12 @@ import type { Machine } from './machine.ts'
 import type { RunRequest } from './request.ts'
 import type { UndefinedUse } from './undefined-use.ts'
 
-/** Stops after which a run is not followed any more: it counts as hanging on chance. */
-const mostStops = 400_000
+/**
+ * Stops after which a run is not followed any more, so many and one more for each so many T-states: it counts as hanging on
+ * chance, for to run it on other starts costs less by then. A saved register that nothing set, at each call of a routine in
+ * the innermost loop, comes to this.
+ */
+const [mostStops, tStatesPerStop] = [3_000, 1_000]
 /** Where a value came from: 0 defined, 1 + part of the registers at the start, 40 + bit of the second F, or these. */
 const [secondFlag, ram, mixed] = [40, 62, 63]
 const flags = 0xff
@@ -115,7 +119,7 @@ export class UndefinedValues {
     const at = cpu.instructionAddress
     this.#stops += 1
     const plan = this.#plans.get(at) ?? this.#visit(at)
-    if (plan === null || this.#stops > mostStops) {
+    if (plan === null || this.#stops > mostStops + this.#machine.tStates / tStatesPerStop) {
       this.giveUp()
       return null
     }
