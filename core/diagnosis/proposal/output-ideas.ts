@@ -123,7 +123,9 @@ export function interruptIdeas({ brief, runs }: Observed): readonly Idea[] {
             isChosen: false,
           }),
       ways: [
-        ...(isSame ? [{ kind: 'interrupts', accepted, acceptedWithin: '2 times', maxLost: lost }] : []),
+        ...(isSame
+          ? [{ kind: 'interrupts', atLeast: Math.max(0, accepted - 2), atMost: accepted + 2, maxLost: lost }]
+          : []),
         { kind: 'interrupts', maxLost: lost },
       ],
     },

@@ -3,28 +3,12 @@ import type { BoardProfile } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
 import { showCount } from '../../image/index.ts'
 import { endOf, type CaseRun, type Moment } from '../case-run.ts'
-import {
-  distanceOf,
-  duration,
-  optional,
-  tolerance,
-  toleranceText,
-  tStatesOf,
-  whole,
-  type Amount,
-  type ReadFields,
-} from '../schema/index.ts'
+import { duration, optional, tStatesOf, whole, type ReadFields } from '../schema/index.ts'
 import { countText, timeText } from '../words.ts'
 import { checkKind, orOfCase, outOfTolerance, passed } from './check.ts'
 
 const fields = {
-  accepted: optional(orOfCase(whole(0, 1_000_000)), 'How many interrupts are accepted.', null, 'any'),
-  acceptedWithin: optional(
-    tolerance('times', '%'),
-    'How far from it is right.',
-    { amount: 0, unit: 'times' } satisfies Amount as Amount,
-    'exactly so many',
-  ),
+  accepted: optional(orOfCase(whole(0, 1_000_000)), 'How many interrupts are accepted, exactly.', null, 'any'),
   atLeast: optional(orOfCase(whole(0, 1_000_000)), 'Fewest that are accepted.', null, 'any'),
   atMost: optional(orOfCase(whole(0, 1_000_000)), 'Most that are accepted.', null, 'any'),
   maxLost: optional(
@@ -89,19 +73,22 @@ function counted(check: Wants, run: CaseRun): Counted {
   return { accepted, lost, firstLost, longestDelay, longestAt, last }
 }
 
-function rangeText({ atLeast, atMost }: Wants): string {
-  if (atLeast === null) return `at most ${countText(atMost ?? 0)}`
-  if (atMost === null) return `at least ${countText(atLeast)}`
-  return atLeast === atMost ? countText(atLeast) : `${countText(atLeast)} to ${countText(atMost)}`
+/** How many are to be accepted, both ends included; null where the check does not count them. */
+function boundsOf({ accepted, atLeast, atMost }: Wants): readonly [low: number, high: number] | null {
+  if (accepted !== null) return [accepted, accepted]
+  return atLeast === null && atMost === null ? null : [atLeast ?? 0, atMost ?? Infinity]
+}
+
+function rangeText([low, high]: readonly [number, number]): string {
+  if (low === high) return countText(low)
+  if (high === Infinity) return `at least ${countText(low)}`
+  return low === 0 ? `at most ${countText(high)}` : `${countText(low)} to ${countText(high)}`
 }
 
 function wantedText(check: Wants, { clockHz }: BoardProfile): string {
   const parts: string[] = []
-  if (check.accepted !== null) {
-    const around = check.acceptedWithin.amount === 0 ? '' : ` ${toleranceText(check.acceptedWithin)}`
-    parts.push(`${countText(check.accepted)} accepted${around}`)
-  }
-  if (check.atLeast !== null || check.atMost !== null) parts.push(`${rangeText(check)} accepted`)
+  const bounds = boundsOf(check)
+  if (bounds !== null) parts.push(`${rangeText(bounds)} accepted`)
   if (check.maxLost !== null) parts.push(check.maxLost === 0 ? 'none lost' : `at most ${countText(check.maxLost)} lost`)
   if (check.maxDelay !== null)
     parts.push(`none waits longer than ${timeText(tStatesOf(check.maxDelay, clockHz), clockHz)}`)
@@ -112,7 +99,7 @@ export const interrupts = checkKind({
   name: 'interrupts',
   category: 'interrupts accepted and lost',
   about: 'The program accepts the interrupts of the timer: as many as asked, none too late, none lost.',
-  example: ['accepted: 1000', 'acceptedWithin: 1 times', 'maxLost: 0'],
+  example: ['atLeast: 1000', 'atMost: 1002', 'maxLost: 0'],
   fields,
   needsEnd: false,
   cost: 1,
@@ -136,32 +123,23 @@ export const interrupts = checkKind({
     const measured =
       `${showCount(found.accepted, 'interrupt')} accepted, ${found.lost === 0 ? 'none' : countText(found.lost)} lost` +
       (check.maxDelay === null ? '' : `, longest wait ${timeText(found.longestDelay, clockHz)}`)
-    const allowed = check.accepted === null ? null : toleranceText(check.acceptedWithin)
     if (check.maxLost !== null && found.lost > check.maxLost) {
       const aim = check.maxLost === 0 ? 'none' : `at most ${countText(check.maxLost)}`
       const message = `${showCount(found.lost, 'tick')} of the timer came while the one before still waited and ${found.lost === 1 ? 'was' : 'were'} lost; wanted ${aim}.`
-      return outOfTolerance(measured, wanted, allowed, message, found.firstLost ?? endOf(run))
+      return outOfTolerance(measured, wanted, null, message, found.firstLost ?? endOf(run))
     }
-    if (check.accepted !== null) {
-      const distance = distanceOf(check.acceptedWithin, check.accepted, clockHz)
-      if (Math.abs(found.accepted - check.accepted) > distance) {
-        const around = check.acceptedWithin.amount === 0 ? '' : ` ${toleranceText(check.acceptedWithin)}`
-        const message = `${showCount(found.accepted, 'interrupt')} ${found.accepted === 1 ? 'was' : 'were'} accepted; wanted ${countText(check.accepted)}${around}.`
-        return outOfTolerance(measured, wanted, allowed, message, found.last ?? endOf(run))
-      }
-    }
-    const { atLeast, atMost } = check
-    if ((atLeast !== null && found.accepted < atLeast) || (atMost !== null && found.accepted > atMost)) {
-      const message = `${showCount(found.accepted, 'interrupt')} ${found.accepted === 1 ? 'was' : 'were'} accepted; wanted ${rangeText(check)}.`
-      return outOfTolerance(measured, wanted, allowed, message, found.last ?? endOf(run))
+    const bounds = boundsOf(check)
+    if (bounds !== null && (found.accepted < bounds[0] || found.accepted > bounds[1])) {
+      const message = `${showCount(found.accepted, 'interrupt')} ${found.accepted === 1 ? 'was' : 'were'} accepted; wanted ${rangeText(bounds)}.`
+      return outOfTolerance(measured, wanted, null, message, found.last ?? endOf(run))
     }
     if (check.maxDelay !== null) {
       const most = tStatesOf(check.maxDelay, clockHz)
       if (found.longestDelay > most) {
         const message = `A tick waited ${timeText(found.longestDelay, clockHz)} until it was accepted; wanted at most ${timeText(most, clockHz)}.`
-        return outOfTolerance(measured, wanted, allowed, message, found.longestAt ?? endOf(run))
+        return outOfTolerance(measured, wanted, null, message, found.longestAt ?? endOf(run))
       }
     }
-    return passed(measured, wanted, allowed, endOf(run))
+    return passed(measured, wanted, null, endOf(run))
   },
 })
