@@ -56,7 +56,7 @@ export class Scene {
   readonly draft: Draft
   readonly #views = new Map<string, RunView>()
   #sites: readonly Site[] | null = null
-  #modelLines: readonly DraftLine[] | null = null
+  #modelDraft: Draft | null | undefined = undefined
   readonly #findRepair: FindRepair
   #repair: Repair | null | undefined = undefined
 
@@ -158,14 +158,18 @@ export class Scene {
     return this.failedResults.length > 0
   }
 
+  /** The model answer as lines; null where there is none. */
+  get modelDraft(): Draft | null {
+    if (this.#modelDraft === undefined) {
+      const answer = modelProgram(this.exercise, this.profile)
+      this.#modelDraft = answer === null ? null : new Draft(answer, readOptionsFor(this.exercise, this.profile))
+    }
+    return this.#modelDraft
+  }
+
   /** The instructions of the model answer; none where there is no model answer. */
   get modelLines(): readonly DraftLine[] {
-    if (this.#modelLines === null) {
-      const answer = modelProgram(this.exercise, this.profile)
-      const lines = answer === null ? [] : new Draft(answer, readOptionsFor(this.exercise, this.profile)).lines
-      this.#modelLines = lines
-    }
-    return this.#modelLines
+    return this.modelDraft?.lines ?? []
   }
 
   get modelText(): readonly string[] {

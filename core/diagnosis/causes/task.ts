@@ -2,6 +2,7 @@ import { showByte, showCount, showWord } from '../../image/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { DraftLine } from './draft.ts'
 import type { FailedCheck, Scene } from './scene.ts'
+import { enteredBy } from './entered.ts'
 import { edited, idsOf, seenAtEnd, type Edit } from './signs.ts'
 
 /** Where a check was decided. */
@@ -54,13 +55,13 @@ const routineNotCalled: Detector = {
   *signs(scene) {
     yield* rule(scene, ['calls-routine'], 0.96, 'What the routine does will not happen by itself.')
     const { lines } = scene.draft
-    const called = new Set(scene.sites.filter(({ form }) => /^(CALL|RST)/.test(form)).map(({ value }) => value))
-    const isUsed = (name: string, address: number): boolean =>
-      scene.modelText.some((text) => text.includes(name) || text.includes(`${address}`))
+    const entered = enteredBy(scene.draft, scene.sites)
+    const { modelDraft } = scene
+    const wanted = modelDraft === null ? null : enteredBy(modelDraft, modelDraft.lines)
     // One that the model answer does without can only help by chance.
-    const routines = scene.profile.firmware.routines.filter(
-      ({ name, address }) => !called.has(address) && (scene.modelLines.length === 0 || isUsed(name, address)),
-    )
+    const { routines: known } = scene.profile.firmware
+    const routines = known.filter(({ address }) => !entered.has(address) && (wanted?.has(address) ?? true))
+    const callsOthers = known.some(({ address }) => entered.has(address))
     // Behind another call first: what one routine gives is often what the next one needs.
     const isBehind = (index: number): boolean => lines[index - 1]?.mnemonic === 'CALL'
     const places = lines
@@ -76,9 +77,9 @@ const routineNotCalled: Detector = {
         message: `${name} is never called, and something that it does is missing. What it does: ${summary}`,
       })),
     )
-    if (scene.isFunctionWrong && called.size > 0) yield* edited(scene, edits)
+    if (scene.isFunctionWrong && callsOthers) yield* edited(scene, edits)
     yield* calledLess(scene)
-    const [missing] = scene.modelLines.length === 0 ? [] : routines
+    const [missing] = modelDraft === null ? [] : routines
     if (!scene.isFunctionWrong || missing === undefined) return
     yield {
       ...seenAtEnd(scene.main),
