@@ -14,10 +14,15 @@ const allowed: Record<string, readonly string[]> = {
   'core/run': ['core/cpu', 'core/image', 'core/board'],
   'core/sheets': ['core/cpu', 'core/image', 'core/assembler', 'core/disassembler', 'core/board'],
   'core/exercise': ['core/cpu', 'core/image', 'core/assembler', 'core/board', 'core/run'],
-  'core/grading': ['core/cpu', 'core/image', 'core/assembler', 'core/board', 'core/run', 'core/exercise'],
+  'core/edits': ['core/cpu', 'core/image', 'core/assembler', 'core/disassembler'],
+  'core/trial': ['core/cpu', 'core/image', 'core/assembler', 'core/board', 'core/run', 'core/exercise'],
+  'core/grading': [
+    ...['core/cpu', 'core/image', 'core/assembler', 'core/board', 'core/run'],
+    ...['core/exercise', 'core/edits', 'core/trial'],
+  ],
   'core/diagnosis': [
     ...['core/cpu', 'core/image', 'core/assembler', 'core/disassembler', 'core/board', 'core/run'],
-    ...['core/exercise', 'core/grading'],
+    ...['core/exercise', 'core/edits', 'core/trial', 'core/grading'],
   ],
   'core/exports': ['core/cpu', 'core/image', 'core/assembler', 'core/disassembler', 'core/board', 'core/run'],
 }

@@ -10,7 +10,7 @@ import { exerciseFor, modelProgram } from '../../core/exercise/index.ts'
 import { gradeProgram } from '../../core/grading/index.ts'
 import { imageSize, isSameImage } from '../../core/image/index.ts'
 import { Random } from '../../core/run/index.ts'
-import { madeProgram } from '../../core/diagnosis/trial/made-program.ts'
+import { madeProgram } from '../../core/trial/made-program.ts'
 import { exerciseOf, folders } from '../core/exercise/tram-depot.ts'
 import { spoiled } from '../core/diagnosis/spoiled.ts'
 

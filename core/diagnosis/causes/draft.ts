@@ -1,7 +1,7 @@
 import { readProgram, type Program, type ReadOptions } from '../../assembler/index.ts'
 import type { Addr } from '../../cpu/index.ts'
 import { byteAt, makeImage, type Image } from '../../image/index.ts'
-import { operationText, sourceTextOf, type SourceText } from '../edits/source-text.ts'
+import { operationText, sourceTextOf, type SourceText } from '../../edits/index.ts'
 
 /** One instruction of a hand-in, as text that can be changed. */
 export interface DraftLine {

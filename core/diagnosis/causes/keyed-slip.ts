@@ -1,8 +1,7 @@
 import type { BoardProfile } from '../../board/index.ts'
 import type { Byte } from '../../cpu/index.ts'
 import { imageSize, type Image } from '../../image/index.ts'
-import { addressesOf, likelyReplacements, removals, swaps } from '../edits/byte-edits.ts'
-import { editedImage, type ByteEdit } from '../edits/edit.ts'
+import { addressesOf, likelyReplacements, removals, swaps, editedImage, type ByteEdit } from '../../edits/index.ts'
 import { disorder } from './disorder.ts'
 
 /** Longest program looked through, in bytes. */

@@ -1,5 +1,5 @@
 import { byteDigits, showByte, showWord } from '../../image/index.ts'
-import { editedImage } from '../edits/edit.ts'
+import { editedImage } from '../../edits/index.ts'
 import type { Detector, Sign } from './detector.ts'
 import type { Scene } from './scene.ts'
 import { poked, seenAtEnd, shown, type Poke } from './signs.ts'

@@ -4,8 +4,7 @@ import type { TState } from '../../cpu/index.ts'
 import type { Exercise } from '../../exercise/index.ts'
 import { gradeProgram, startIn, type Report } from '../../grading/index.ts'
 import type { Image } from '../../image/index.ts'
-import { usualTime, type Stage, type StagedCheck } from '../trial/stage.ts'
-import { Trial } from '../trial/trial.ts'
+import { usualTime, Trial, type Stage, type StagedCheck } from '../../trial/index.ts'
 
 /** What an edit does to the failed checks. */
 export interface Mended {

@@ -1,9 +1,17 @@
 import type { Program, ReadOptions } from '../../assembler/index.ts'
 import type { Addr } from '../../cpu/index.ts'
 import { imageSize, type Image } from '../../image/index.ts'
-import { addressesOf, insertions, likelyReplacements, removals, replacements, swaps } from '../edits/byte-edits.ts'
-import { editedImage, type ByteEdit } from '../edits/edit.ts'
-import { sourceEdits } from '../edits/source-edits.ts'
+import {
+  addressesOf,
+  insertions,
+  likelyReplacements,
+  removals,
+  replacements,
+  swaps,
+  editedImage,
+  sourceEdits,
+  type ByteEdit,
+} from '../../edits/index.ts'
 import { repairByByte, repairBySource, type Repair } from './repair.ts'
 
 /** An edited image, and how to tell of it should it pass. */

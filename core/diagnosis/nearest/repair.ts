@@ -1,8 +1,7 @@
 import type { Addr, Byte } from '../../cpu/index.ts'
 import { disassembleAt } from '../../disassembler/index.ts'
 import { byteAt, type Image } from '../../image/index.ts'
-import type { ByteEdit } from '../edits/edit.ts'
-import type { SourceEdit, SourceEditKind } from '../edits/source-edits.ts'
+import type { ByteEdit, SourceEdit, SourceEditKind } from '../../edits/index.ts'
 
 /** What was done: a byte changed, put in or taken out, two neighbours exchanged; or one instruction changed. */
 export type RepairKind = ByteEdit['kind'] | SourceEditKind

@@ -3,8 +3,7 @@ import type { Program } from '../../assembler/index.ts'
 import type { TState } from '../../cpu/index.ts'
 import type { CaseRun, Exercise } from '../../exercise/index.ts'
 import type { Image } from '../../image/index.ts'
-import { usualTime, type Stage, type StagedCheck } from '../trial/stage.ts'
-import { Trial, type Tried } from '../trial/trial.ts'
+import { usualTime, Trial, type Stage, type StagedCheck, type Tried } from '../../trial/index.ts'
 import {
   behaviourOf,
   chanceBetween,

@@ -4,9 +4,7 @@ import { decode, type Byte } from '../../cpu/index.ts'
 import { disassembleAt } from '../../disassembler/index.ts'
 import { byteAt, byteDigits, imageDigest, type Image } from '../../image/index.ts'
 import type { Random } from '../../run/index.ts'
-import { addressesOf, replacements } from '../edits/byte-edits.ts'
-import { editedImage } from '../edits/edit.ts'
-import { sourceEdits } from '../edits/source-edits.ts'
+import { addressesOf, replacements, editedImage, sourceEdits } from '../../edits/index.ts'
 
 /** What was changed in a model answer: an opcode, an operand, a byte of data; an instruction left out, two exchanged. */
 export const mutantKinds = ['opcode', 'operand', 'data', 'dropped', 'order'] as const

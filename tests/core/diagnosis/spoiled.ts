@@ -1,7 +1,7 @@
 import { byteAt, imageSize, type Image } from '../../../core/image/index.ts'
 import type { Random } from '../../../core/run/index.ts'
-import { addressesOf } from '../../../core/diagnosis/edits/byte-edits.ts'
-import { editedImage, type ByteEdit } from '../../../core/diagnosis/edits/edit.ts'
+import { addressesOf } from '../../../core/edits/byte-edits.ts'
+import { editedImage, type ByteEdit } from '../../../core/edits/edit.ts'
 
 /** A program with one byte changed to another one by chance; the same for the same numbers. */
 export function spoiled(image: Image, random: Random): { readonly image: Image; readonly slip: ByteEdit } {

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { benchEight } from '../../../core/board/index.ts'
-import { Trial } from '../../../core/diagnosis/trial/trial.ts'
+import { Trial } from '../../../core/trial/trial.ts'
 import { caseInstances, modelProgram, runRequestFor } from '../../../core/exercise/index.ts'
 import { Machine, record, run, runToStop, Tape, type RunRequest, type Stop } from '../../../core/run/index.ts'
 import { prepare } from '../../../core/run/execute.ts'

@@ -1,6 +1,6 @@
 import { readProgram } from '../../../assembler/index.ts'
 import { makeImage, type Image } from '../../../image/index.ts'
-import type { Stage } from '../../trial/stage.ts'
+import type { Stage } from '../../../trial/index.ts'
 import { linesFor, resultOf, type CaseResult } from './case-result.ts'
 import { onePerCase, type Ground } from './ground.ts'
 import { inputPlaces, valueOf, type InputPlace } from './inputs.ts'

@@ -1,4 +1,4 @@
-import type { SourceInstruction } from '../../edits/source-text.ts'
+import type { SourceInstruction } from '../../../edits/index.ts'
 import type { Image } from '../../../image/index.ts'
 import type { Ground } from './ground.ts'
 import { textOf, type Insertion, type ModelText } from './model-text.ts'

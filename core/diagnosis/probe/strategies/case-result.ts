@@ -1,7 +1,7 @@
 import { eventCode } from '../../../board/index.ts'
 import type { Addr, Byte } from '../../../cpu/index.ts'
 import { registerValue, type RegisterName } from '../../../exercise/index.ts'
-import type { Stage } from '../../trial/stage.ts'
+import type { Stage } from '../../../trial/index.ts'
 import { flagBits, registersThatMatter, stackBytes } from '../behaviour.ts'
 import type { Ground } from './ground.ts'
 

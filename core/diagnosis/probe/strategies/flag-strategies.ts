@@ -1,6 +1,6 @@
 import type { Ground } from './ground.ts'
 import { opposite } from './repeats.ts'
-import type { SourceInstruction } from '../../edits/source-text.ts'
+import type { SourceInstruction } from '../../../edits/index.ts'
 import type { Insertion, ModelText } from './model-text.ts'
 import type { Strategy } from './strategy.ts'
 

@@ -1,7 +1,7 @@
 import type { ReadOptions } from '../../../assembler/index.ts'
 import type { BoardProfile } from '../../../board/index.ts'
 import type { Exercise } from '../../../exercise/index.ts'
-import type { Stage } from '../../trial/stage.ts'
+import type { Stage } from '../../../trial/index.ts'
 import type { ModelFacts } from './model-facts.ts'
 
 /** What strategies are made from. */

@@ -1,5 +1,5 @@
 import { valueOf, type InputPlace, type PlacedValue } from './inputs.ts'
-import type { Stage } from '../../trial/stage.ts'
+import type { Stage } from '../../../trial/index.ts'
 
 /** Where a byte's and a word's arithmetic turns over, with and without a sign. */
 const bytes = [0, 0xff, 0x80, 1, 0x7f]

@@ -9,7 +9,7 @@ import {
 import { byteDigits, showByte, showWord } from '../../../image/index.ts'
 import { registersAtStart } from '../../../run/index.ts'
 import { slotsOf, type Slot } from '../../counterexample/inputs.ts'
-import type { Stage } from '../../trial/stage.ts'
+import type { Stage } from '../../../trial/index.ts'
 import type { ModelFacts } from './model-facts.ts'
 
 /** A register, a byte or a word of memory that a case gives or draws and that a program can look at. */

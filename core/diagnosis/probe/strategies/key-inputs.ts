@@ -1,6 +1,6 @@
 import type { BoardProfile } from '../../../board/index.ts'
 import type { ExerciseCase, Given } from '../../../exercise/index.ts'
-import { usualTime, type Stage } from '../../trial/stage.ts'
+import { usualTime, type Stage } from '../../../trial/index.ts'
 import { caseWith } from './inputs.ts'
 import type { Maker, ProbingInput } from './probing-inputs.ts'
 

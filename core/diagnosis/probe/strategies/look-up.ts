@@ -1,4 +1,4 @@
-import type { Stage } from '../../trial/stage.ts'
+import type { Stage } from '../../../trial/index.ts'
 import { linesFor, type CaseResult } from './case-result.ts'
 import { valueOf, type InputPlace } from './inputs.ts'
 

@@ -2,9 +2,8 @@ import type { Program, ReadOptions } from '../../../assembler/index.ts'
 import type { BoardProfile } from '../../../board/index.ts'
 import type { Addr, TState } from '../../../cpu/index.ts'
 import { record } from '../../../run/index.ts'
-import { usualTime, type Stage } from '../../trial/stage.ts'
-import type { Trial } from '../../trial/trial.ts'
-import type { SourceInstruction } from '../../edits/source-text.ts'
+import { usualTime, type Stage, type Trial } from '../../../trial/index.ts'
+import type { SourceInstruction } from '../../../edits/index.ts'
 import { ModelText } from './model-text.ts'
 
 /** What the runs of a model answer tell about it. */

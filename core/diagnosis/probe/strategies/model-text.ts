@@ -1,7 +1,7 @@
 import { readProgram, type Program, type ReadOptions } from '../../../assembler/index.ts'
 import type { Addr } from '../../../cpu/index.ts'
 import type { Image } from '../../../image/index.ts'
-import { operationText, sourceTextOf, type SourceInstruction, type SourceText } from '../../edits/source-text.ts'
+import { operationText, sourceTextOf, type SourceInstruction, type SourceText } from '../../../edits/index.ts'
 
 /** What is done to one instruction of a model answer; lines of assembly. */
 export interface Insertion {

@@ -3,7 +3,7 @@ import { eventCode, type BoardProfile, type EventLog } from '../../../board/inde
 import type { TState } from '../../../cpu/index.ts'
 import { modelProgram, type CaseRun, type Exercise } from '../../../exercise/index.ts'
 import { imageDigest, showWord } from '../../../image/index.ts'
-import { usualTime, type Stage, type StagedCheck } from '../../trial/stage.ts'
+import { usualTime, type Stage, type StagedCheck } from '../../../trial/index.ts'
 import type { Excuses, Fate, Prober } from '../fate.ts'
 import type { Mutant } from '../mutants.ts'
 import { suggestionFor, suggestionWithCase, type Suggestion } from '../suggestion.ts'

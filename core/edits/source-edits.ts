@@ -1,6 +1,6 @@
-import { readProgram, type Program, type ReadOptions } from '../../assembler/index.ts'
-import type { Addr } from '../../cpu/index.ts'
-import type { Image } from '../../image/index.ts'
+import { readProgram, type Program, type ReadOptions } from '../assembler/index.ts'
+import type { Addr } from '../cpu/index.ts'
+import type { Image } from '../image/index.ts'
 import { operationText, sourceTextOf, type SourceInstruction, type SourceText } from './source-text.ts'
 
 /** What is done to one instruction of the source text; all addresses behind it are worked out anew. */

@@ -2,10 +2,10 @@ import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { assemble } from '../../../core/assembler/index.ts'
 import { imageSize, isSameImage, makeImage, type Image } from '../../../core/image/index.ts'
-import { insertions, likelyBytes, removals, replacements, swaps } from '../../../core/diagnosis/edits/byte-edits.ts'
-import { editedImage, type ByteEdit } from '../../../core/diagnosis/edits/edit.ts'
-import { sourceEdits } from '../../../core/diagnosis/edits/source-edits.ts'
-import { madeProgram } from '../../../core/diagnosis/trial/made-program.ts'
+import { insertions, likelyBytes, removals, replacements, swaps } from '../../../core/edits/byte-edits.ts'
+import { editedImage, type ByteEdit } from '../../../core/edits/edit.ts'
+import { sourceEdits } from '../../../core/edits/source-edits.ts'
+import { madeProgram } from '../../../core/trial/made-program.ts'
 
 const at4000 = (...bytes: number[]): Image => makeImage([{ start: 0x4000, bytes }])
 const bytesOf = (image: Image | null): string =>

@@ -1,6 +1,6 @@
-import type { Program, ReadOptions } from '../../assembler/index.ts'
-import { countWork, digitTimeline, eventCode, EventLog, type BoardProfile, type DigitSpan } from '../../board/index.ts'
-import { attribute, decode, type Addr, type CpuStop, type TState } from '../../cpu/index.ts'
+import type { Program, ReadOptions } from '../assembler/index.ts'
+import { countWork, digitTimeline, eventCode, EventLog, type BoardProfile, type DigitSpan } from '../board/index.ts'
+import { attribute, decode, type Addr, type CpuStop, type TState } from '../cpu/index.ts'
 import {
   caseInstances,
   exerciseFor,
@@ -13,8 +13,8 @@ import {
   usualStart,
   type Exercise,
   type StartNumber,
-} from '../../exercise/index.ts'
-import { mergeImages, type Image } from '../../image/index.ts'
+} from '../exercise/index.ts'
+import { mergeImages, type Image } from '../image/index.ts'
 import {
   eventFlood,
   eventLimitOf,
@@ -28,7 +28,7 @@ import {
   type RunEnd,
   type RunRequest,
   type RunResult,
-} from '../../run/index.ts'
+} from '../run/index.ts'
 import { madeProgram } from './made-program.ts'
 import { stageOf, usualTime, type Setting, type Stage, type StagedCheck } from './stage.ts'
 

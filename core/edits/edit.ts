@@ -1,5 +1,5 @@
-import { makeImage, type Image, type Segment } from '../../image/index.ts'
-import type { Addr, Byte } from '../../cpu/index.ts'
+import { makeImage, type Image, type Segment } from '../image/index.ts'
+import type { Addr, Byte } from '../cpu/index.ts'
 
 /**
  * A change of an image by one byte, as the mending of one slip of the fingers. `insert` moves all bytes that stand behind

@@ -1,6 +1,6 @@
-import { readProgram, type Program, type ReadOptions } from '../../assembler/index.ts'
-import type { Addr } from '../../cpu/index.ts'
-import { writeHexDump, type Image } from '../../image/index.ts'
+import { readProgram, type Program, type ReadOptions } from '../assembler/index.ts'
+import type { Addr } from '../cpu/index.ts'
+import { writeHexDump, type Image } from '../image/index.ts'
 
 /**
  * A program made of an image alone, as if it had been handed in as a hex dump. Its listing, which few checks look at, is

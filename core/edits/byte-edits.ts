@@ -1,5 +1,5 @@
-import type { Addr, Byte } from '../../cpu/index.ts'
-import { byteAt, type Image } from '../../image/index.ts'
+import type { Addr, Byte } from '../cpu/index.ts'
+import { byteAt, type Image } from '../image/index.ts'
 import type { ByteEdit } from './edit.ts'
 
 /** Every address of an image, rising. */

@@ -1,7 +1,7 @@
-import type { Program } from '../../assembler/index.ts'
-import type { Addr } from '../../cpu/index.ts'
-import { disassemble, toText } from '../../disassembler/index.ts'
-import { readProgram, type ReadOptions } from '../../assembler/index.ts'
+import type { Program } from '../assembler/index.ts'
+import type { Addr } from '../cpu/index.ts'
+import { disassemble, toText } from '../disassembler/index.ts'
+import { readProgram, type ReadOptions } from '../assembler/index.ts'
 
 /** One instruction of a source text. */
 export interface SourceInstruction {

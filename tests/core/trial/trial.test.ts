@@ -4,9 +4,9 @@ import { benchEight } from '../../../core/board/index.ts'
 import { modelProgram, readOptionsFor } from '../../../core/exercise/index.ts'
 import { gradeProgram } from '../../../core/grading/index.ts'
 import { Random } from '../../../core/run/index.ts'
-import { Trial } from '../../../core/diagnosis/trial/trial.ts'
+import { Trial } from '../../../core/trial/trial.ts'
 import { exerciseOf, filesOf, folders, programOf } from '../exercise/tram-depot.ts'
-import { spoiled } from './spoiled.ts'
+import { spoiled } from '../diagnosis/spoiled.ts'
 
 const seed = 20_261_125
 

@@ -1,6 +1,6 @@
-import type { Program } from '../../assembler/index.ts'
-import { countWork, type BoardProfile, type BoardState } from '../../board/index.ts'
-import { attribute, type Addr, type CpuState, type TState } from '../../cpu/index.ts'
+import type { Program } from '../assembler/index.ts'
+import { countWork, type BoardProfile, type BoardState } from '../board/index.ts'
+import { attribute, type Addr, type CpuState, type TState } from '../cpu/index.ts'
 import {
   callSiteOf,
   kindNamed,
@@ -12,7 +12,7 @@ import {
   type Exercise,
   type PreparedCheck,
   type StartNumber,
-} from '../../exercise/index.ts'
+} from '../exercise/index.ts'
 import {
   memoryAtStart,
   record,
@@ -22,7 +22,7 @@ import {
   type Recording,
   type RunRequest,
   type RunResult,
-} from '../../run/index.ts'
+} from '../run/index.ts'
 
 /** A check made ready for one case. */
 export interface StagedCheck {
