@@ -1,3 +1,5 @@
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
 import { readConfig } from '../config.ts'
 import { openQueue } from '../grader/queue.ts'
 import { openDatabase } from '../plugins/database.ts'
@@ -14,6 +16,13 @@ export async function gradeAgainCommand(ids: readonly string[], options: GradeAg
   if (ids.length === 0 && options.all !== true)
     throw new CommandProblem('nothing-named', 'Found no hand-in, allowed ids of hand-ins, or --all.')
   const config = readConfig(process.env, options.data === undefined ? {} : { data: options.data })
+  const folder = config.database.kind === 'embedded' ? config.database.folder : null
+  // Opening makes a database where there is none, and there can be nothing to grade in that.
+  if (folder !== null && !existsSync(join(folder, 'PG_VERSION')))
+    throw new CommandProblem(
+      'no-database',
+      `Found no database in ${folder}, allowed the folder of a server, or DATABASE_URL.`,
+    )
   const database = await openDatabase(config.database)
   const faults: Error[] = []
   const queue = await openQueue(database, {
@@ -28,7 +37,7 @@ export async function gradeAgainCommand(ids: readonly string[], options: GradeAg
         queue.grades.enqueue(tx, submissionId, { owner }),
       )
       if (!isBack) code = 1
-      console.log(isBack ? `${id} waits again.` : `${id} is no hand-in on which the grader failed.`)
+      process.stdout.write(`${id} ${isBack ? 'waits again.' : 'is no hand-in on which the grader failed.'}\n`)
     }
     return code
   } finally {

@@ -1,7 +1,7 @@
 import PgBoss from 'pg-boss'
 import type { Database, Transaction } from '../store/database.ts'
 import { queueConnectionOf } from '../store/database.ts'
-import { claimFairly, type JobOwner } from './fair-order.ts'
+import { claimFairly, prepareFairOrder, type JobOwner } from './fair-order.ts'
 
 export interface Job {
   readonly id: string
@@ -66,6 +66,7 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
   })
   boss.on('error', options.onError)
   await boss.start()
+  await prepareFairOrder(database)
   return {
     grades: await openLane(boss, database, gradeQueue, () => 0, options),
     diagnoses: await openLane(boss, database, 'diagnose', secondsSince2026, options),

@@ -1,6 +1,6 @@
 import Schema from 'typebox/schema'
 import type { WebSocket } from 'ws'
-import { ClientMessage, type CourseRole, type ServerMessage } from '../contract/index.ts'
+import { ClientMessage, type CourseRole, type ServerMessage, type Wait } from '../contract/index.ts'
 import { ApiError, type ErrorCode } from '../errors.ts'
 import { may, type Actor } from '../rights.ts'
 import type { Database } from '../store/database.ts'
@@ -8,7 +8,6 @@ import { roleIn } from '../store/courses.ts'
 import { findPlace } from '../store/places.ts'
 import { findSummary } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
-import { waitOf } from '../submissions/waiting.ts'
 import type { Watches } from './audience.ts'
 
 /** Messages a client may send in ten seconds. */
@@ -84,11 +83,16 @@ export class Connection implements Watches {
     }
   }
 
+  /** Whether it watches something that waits for a grader. */
+  get awaits(): boolean {
+    return this.#awaited.size > 0
+  }
+
   /** Says where those that are watched stand in the queue. */
-  async tellWaits(): Promise<void> {
+  tellWaits(waits: ReadonlyMap<string, Wait>): void {
     for (const submissionId of [...this.#awaited]) {
-      const wait = this.submissions.has(submissionId) ? await waitOf(this.#database, submissionId) : null
-      if (wait === null) this.#awaited.delete(submissionId)
+      const wait = this.submissions.has(submissionId) ? waits.get(submissionId) : undefined
+      if (wait === undefined) this.#awaited.delete(submissionId)
       else this.send({ kind: 'submission-waiting', submissionId, wait })
     }
   }

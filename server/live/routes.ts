@@ -17,7 +17,19 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
   const switchboard = new Switchboard(app.database, app.log)
   const stopNews = app.news.on((news) => void switchboard.tell(news))
   const stopGaps = app.news.onGap(() => switchboard.tellAll({ kind: 'refetch' }))
+  let isTelling = false
+  const waits = setInterval(() => {
+    if (isTelling) return
+    isTelling = true
+    switchboard
+      .tellWaits()
+      .catch((error: unknown) => app.log.warn(error, 'places in the queue not told'))
+      .finally(() => {
+        isTelling = false
+      })
+  }, waitsMs)
   app.addHook('onClose', async () => {
+    clearInterval(waits)
     stopNews()
     stopGaps()
     switchboard.closeAll()
@@ -44,9 +56,6 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
         isAlive = false
         socket.ping()
       }, heartbeatMs)
-      const waits = setInterval(() => {
-        connection.tellWaits().catch((error: unknown) => request.log.warn(error, 'places in the queue not told'))
-      }, waitsMs)
       socket.on('pong', () => {
         isAlive = true
       })
@@ -60,7 +69,6 @@ export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
       socket.on('error', (error: Error) => request.log.debug(error))
       socket.on('close', () => {
         clearInterval(heartbeat)
-        clearInterval(waits)
         switchboard.remove(connection)
       })
       switchboard.add(connection)

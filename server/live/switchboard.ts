@@ -8,6 +8,7 @@ import type { News } from '../store/news.ts'
 import { findNote } from '../store/notes.ts'
 import { findSummary } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
+import { allWaits } from '../submissions/waiting.ts'
 import { isFor, plainMessage, summaryKinds } from './audience.ts'
 import type { Connection } from './connection.ts'
 
@@ -38,6 +39,13 @@ export class Switchboard {
 
   tellAll(message: ServerMessage): void {
     for (const connection of this.#connections) connection.send(message)
+  }
+
+  /** Says to whoever awaits a grader where the hand-in stands; one look at the queue serves all connections. */
+  async tellWaits(): Promise<void> {
+    if (![...this.#connections].some(({ awaits }) => awaits)) return
+    const waits = await allWaits(this.#database)
+    for (const connection of this.#connections) connection.tellWaits(waits)
   }
 
   closeAll(): void {

@@ -62,8 +62,9 @@ async function makeTemplate(file: string): Promise<void> {
   renameSync(part, file)
 }
 
-export async function freshDatabase(): Promise<Database> {
-  return openEmbedded({ folder: null, dump: await template() })
+/** In memory, or in a folder that is made. */
+export async function freshDatabase(folder: string | null = null): Promise<Database> {
+  return openEmbedded({ folder, dump: await template() })
 }
 
 export interface HouseOptions {
