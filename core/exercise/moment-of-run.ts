@@ -116,6 +116,11 @@ export function runAt(run: CaseRun, moment: When, call: number | null): CaseRun 
   }
 }
 
+/** The run of a case with calls as it stood after the `nth` of them, counted from 1; null where it never came back from it. */
+export function runAfterCall(run: CaseRun, nth: number): CaseRun | null {
+  return runAt(run, { time: null, address: null, routine: null, call: nth, nth: 1 }, nth)
+}
+
 /** What a run would have given, had it ended before step `to`; writes before step `from` are left out. */
 function cutResult(recording: Recording, { from, to }: Stretch): RunResult {
   const { t, registers, memory } = recording.at(to)

@@ -99,6 +99,13 @@ export class Trial {
     return stageOf({ ...this.#setting, exercise }, instance, this.#machine, like.checks, usualStart)
   }
 
+  /** The runs of one case of an exercise that has this one's cases and more, with all checks that look at it. */
+  stagesOf(exercise: Exercise, caseId: string): readonly Stage[] {
+    return caseInstances(exercise)
+      .filter(({ of }) => of.id === caseId)
+      .map((instance) => stageOf({ ...this.#setting, exercise }, instance, this.#machine, undefined, usualStart))
+  }
+
   /** The program that an image is taken for. */
   programOf(image: Image): Program {
     return madeProgram(image, this.#setting.program.entry, this.#options)

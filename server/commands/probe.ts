@@ -105,13 +105,20 @@ function adviceLines({ check, words, caseId, plainCase }: Suggestion): string[] 
   ]
 }
 
-function strategyLines({ total, made, untried, inputs, kinds, survivors }: StrategyResult): string[] {
-  const tried = `${total.tried} whole wrong answers tried${untried === 0 ? '' : ` of ${made}, as many as there is time for`}`
+function strategyLines({ total, made, inputs, edits, kinds, survivors }: StrategyResult): string[] {
+  const tried = `${total.tried} whole wrong answers tried${total.untried === 0 ? '' : ` of ${made}`}`
+  const untried = kinds.filter((row) => row.untried > 0).map((row) => `${row.kind} ${row.untried}`)
   const sure = survivors.filter(({ isSure }) => isSure)
   const asked = survivors.filter(({ isSure }) => !isSure)
   return [
     `Strategies: ${tried}, on the cases and ${inputs} other inputs: ${total.caught} caught, ${total.survived} survived, ` +
       `${total.asked} to ask about, ${total.same} did the same.`,
+    ...(untried.length === 0 ? [] : [`Not tried, or not on every input, for want of time: ${untried.join(', ')}.`]),
+    ...(edits.untried === 0
+      ? []
+      : [
+          `${edits.untried} mutants that do the same on your cases were not compared on the other inputs, for want of time.`,
+        ]),
     '',
     ...table(
       ['strategy', 'tried', 'same', 'caught', 'survived', 'ask'],

@@ -20,8 +20,7 @@ const rows = (positionals.length > 0 ? positionals : folders).flatMap((folder) =
   const used = process.cpuUsage(before)
   if (result === null) return []
   const { made, score, total, survivors, strategies } = result
-  const { tried, survived, asked, caught } = strategies.total
-  const whole = { tried, caught, survived, asked, untried: strategies.untried }
+  const whole = { ...strategies.total, inputs: strategies.inputs, edits: strategies.edits }
   const row = { exercise: folder, made, ...total, score, strategies: whole, seconds: (used.user + used.system) / 1e6 }
   if (values.json !== true) {
     console.log(JSON.stringify(row))
@@ -30,6 +29,7 @@ const rows = (positionals.length > 0 ? positionals : folders).flatMap((folder) =
     }
     for (const { isSure, words, details, suggestion } of strategies.survivors) {
       console.log('   ', isSure ? 'full marks:' : 'ask:', words, details.slice(0, 3).join(', '), '|', suggestion.words)
+      console.log('        ', JSON.stringify(suggestion.plainCase), JSON.stringify(suggestion.check))
     }
   }
   return [row]
@@ -44,6 +44,7 @@ const summary = {
   lowestScore: Math.min(...rows.map(({ score }) => score)),
   strategies: rows.reduce((sum, row) => sum + row.strategies.tried, 0),
   strategiesSurvived: rows.reduce((sum, row) => sum + row.strategies.survived, 0),
+  strategiesUntried: rows.reduce((sum, row) => sum + row.strategies.untried + row.strategies.edits.untried, 0),
   strategiesAsked: rows.reduce((sum, row) => sum + row.strategies.asked, 0),
   longestSeconds: Math.max(...rows.map(({ seconds }) => seconds)),
 }

@@ -1,8 +1,9 @@
 import type { BoardProfile } from '../../board/index.ts'
 import type { Program } from '../../assembler/index.ts'
 import type { TState } from '../../cpu/index.ts'
-import type { CaseRun, Exercise } from '../../exercise/index.ts'
+import { callsOfCase, runAfterCall, type CaseRun, type Exercise } from '../../exercise/index.ts'
 import type { Image } from '../../image/index.ts'
+import { record } from '../../run/index.ts'
 import { usualTime, Trial, type Stage, type StagedCheck, type Tried } from '../../trial/index.ts'
 import {
   behaviourOf,
@@ -30,6 +31,9 @@ export const longCase: TState = 500_000
 const dearCheck = 2
 /** Sets of other drawn values on which a survivor must do the same as the model answer to count as no mistake. */
 const otherSeeds = 4
+
+/** What a case, or a check on it, makes of a program that is not the model answer. */
+export type Telling = 'told' | 'missed' | 'model-fails'
 
 /** Whether failing this check is no fault of what is tried. */
 export type Excuses = (check: StagedCheck, run: CaseRun) => boolean
@@ -175,6 +179,48 @@ export class Prober {
     return chance
   }
 
+  /**
+   * Whether an exercise that has this one's cases and checks and more tells a program from the model answer on a case: it
+   * fails one of its checks there, none of those that it is excused from, and the model answer passes them all.
+   */
+  telling(exercise: Exercise, caseId: string, image: Image, excuses?: Excuses): Telling {
+    const { trial } = this
+    const stages = trial.stagesOf(exercise, caseId)
+    const fails = (stage: Stage, program: Image, excused?: Excuses): boolean =>
+      stage.checks.some((check) => {
+        const { run } = trial.tried(stage, program)
+        return !trial.isPassed(check, run) && excused?.(check, run) !== true
+      })
+    if (stages.some((stage) => fails(stage, this.#model.image))) return 'model-fails'
+    return stages.some((stage) => fails(stage, image, excuses)) ? 'told' : 'missed'
+  }
+
+  /** How a program that ends as the model answer does differs from it after one of the calls of a case with several. */
+  callDifferenceOf(image: Image): Found | null {
+    for (const stage of this.trial.stages) {
+      const { id, title, of } = stage.instance
+      const states = (program: Image): readonly (Behaviour | null)[] => {
+        const { run } = this.trial.tried(stage, program)
+        const recorded = record(run.request)
+        return callsOfCase(of).map((_, i) => {
+          const at = runAfterCall({ ...run, recording: () => recorded }, i + 1)
+          return at === null ? null : behaviourOf(this.#exercise, at, of.id)
+        })
+      }
+      if (of.calls.length === 0) continue
+      const [model, other] = [states(this.#model.image), states(image)]
+      for (const [i, wanted] of model.entries()) {
+        const found = other[i] ?? null
+        if (wanted === null || found === null) continue
+        const difference = differenceBetween(wanted, found, [this.#model.image, image])
+        if (difference === null) continue
+        const where = { caseId: of.id, title: `${title} (${id})`, seed: this.#seed, isOtherSeed: false }
+        return { difference, ...where, stage }
+      }
+    }
+    return null
+  }
+
   /** Whether the model answer does the same on two cases. */
   isSameOn(one: Stage, other: Stage): boolean {
     return differenceBetween(this.#modelOn(one).behaviour, this.#modelOn(other).behaviour, [this.#model.image]) === null
@@ -193,7 +239,8 @@ export class Prober {
         const difference = this.#between(stage, model.behaviour, other, programs, isMoved)
         if (difference === null) continue
         const { id, title } = stage.instance
-        return { difference, caseId: stage.instance.of.id, title: `${title} (${id})`, seed, isOtherSeed: i > 0 }
+        const caseId = stage.instance.of.id
+        return { difference, caseId, title: `${title} (${id})`, seed, isOtherSeed: i > 0, stage }
       }
     }
     return null
@@ -227,7 +274,14 @@ export class Prober {
   }
 
   #behaviourOn(stage: Stage, image: Image, usual: TState): Behaviour {
-    const { run } = this.trial.tried(stage, image, { limit: 2 * limitOf(usual), watches: 'nothing' })
+    const soon = { limit: 2 * limitOf(usual), watches: 'nothing' } as const
+    let tried = this.trial.tried(stage, image, soon)
+    if (tried.left === 'cut') {
+      // One that comes to its end a good deal later has come to it.
+      const isLate = this.trial.wouldEnd(stage)
+      tried = this.trial.tried(stage, image, isLate ? { watches: 'nothing' } : soon)
+    }
+    const { run } = tried
     return behaviourOf(this.#exercise, run, stage.instance.of.id)
   }
 }

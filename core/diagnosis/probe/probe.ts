@@ -63,6 +63,7 @@ export function probe(written: Exercise, profile: BoardProfile, options: ProbeOp
     profile,
     staffReadOptionsFor(exercise, profile),
     prober,
+    seed,
     mostStrategies,
   )
   let all = strategies.total + mutants.length

@@ -1,10 +1,11 @@
 import { glyphOf } from '../../board/index.ts'
 import { showCount, showWord } from '../../image/index.ts'
+import type { Stage } from '../../trial/index.ts'
 import { flagBits, type Difference } from './behaviour.ts'
 
-/** A check that would find a surviving mutant, as it would stand in the document; null where no kind of check looks there. */
+/** What would find a surviving mutant, as it would stand in the document. */
 export interface Suggestion {
-  /** `kind` and the fields of that kind. */
+  /** `kind` and the fields of that kind; null where no kind of check looks there, or those of the exercise find it on the case. */
   readonly check: Readonly<Record<string, unknown>> | null
   /** The case on which it finds it. */
   readonly caseId: string
@@ -23,6 +24,8 @@ export interface Found {
   readonly title: string
   readonly seed: number
   readonly isOtherSeed: boolean
+  /** The run that shows it. */
+  readonly stage: Stage
 }
 
 /** The check that would find the difference. `memory` stands for bytes, so that the check says what the model leaves. */
@@ -32,17 +35,8 @@ export function suggestionFor({ difference, caseId, title, seed, isOtherSeed }: 
   return { check, caseId, needsRuns: isOtherSeed, plainCase: null, words: `On ${title} ${what}.${runs}` }
 }
 
-/** The same for an input that no case has: the case, and the check on it. */
-export function suggestionWithCase(
-  difference: Difference,
-  plainCase: Readonly<Record<string, unknown>>,
-  input: string,
-): Suggestion {
-  const { check, what } = checkFor(difference)
-  return { check, caseId: String(plainCase['id']), needsRuns: false, plainCase, words: `With ${input} ${what}.` }
-}
-
-function checkFor(difference: Difference): { readonly check: Suggestion['check']; readonly what: string } {
+/** The check that finds a difference, and what a reader is told of it. */
+export function checkFor(difference: Difference): { readonly check: Suggestion['check']; readonly what: string } {
   switch (difference.kind) {
     case 'end':
       return { check: { kind: 'run-end' }, what: `the run ends otherwise (${difference.found})` }

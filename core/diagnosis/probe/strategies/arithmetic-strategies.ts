@@ -27,7 +27,14 @@ export function arithmeticStrategies({ facts: { text } }: Ground): readonly Stra
 }
 
 function slipsAt(text: ModelText, at: SourceInstruction): readonly Slip[] {
-  return [...conditionSlips(text, at), ...zeroTestSlips(text, at), ...countSlips(text, at), ...carrySlips(at)]
+  return [
+    ...conditionSlips(text, at),
+    ...halfSlips(text, at),
+    ...zeroTestSlips(text, at),
+    ...blockEndSlips(text, at),
+    ...countSlips(text, at),
+    ...carrySlips(at),
+  ]
 }
 
 const branches = ['JR', 'JP', 'CALL', 'RET']
@@ -64,6 +71,17 @@ function conditionSlips(text: ModelText, at: SourceInstruction): readonly Slip[]
   ]
 }
 
+/** One of two comparisons that stand near each other, as those of the bytes of two words do, finds its bytes alike. */
+function halfSlips(text: ModelText, at: SourceInstruction): readonly Slip[] {
+  const isComparing = ({ mnemonic, operands }: SourceInstruction): boolean =>
+    mnemonic === 'CP' && /^([BCDEHL]|I[XY][HL]|\(.*\))$/i.test(operands[0] ?? '')
+  const i = text.instructions.indexOf(at)
+  const near = text.instructions.slice(Math.max(0, i - 8), i + 9)
+  if (!isComparing(at) || near.filter(isComparing).length < 2) return []
+  const words = 'A program that compares only one byte of two'
+  return [{ kind: 'comparison', words, insertions: [{ at, instead: ['CP A'] }] }]
+}
+
 /** `LD A,B / OR C`: is a pair 0? */
 function zeroTestSlips(text: ModelText, at: SourceInstruction): readonly Slip[] {
   const next = text.behind(at)
@@ -81,6 +99,29 @@ function zeroTestSlips(text: ModelText, at: SourceInstruction): readonly Slip[] 
     { kind: 'count', words: 'A program that looks only at the low byte of a 16-bit count', insertions: only(pair[1]) },
     { kind: 'count', words: 'A program that looks only at the high byte of a 16-bit count', insertions: only(pair[0]) },
   ]
+}
+
+const steppingInstructions = ['LDI', 'LDD', 'CPI', 'CPD']
+
+/** A jump on P/V behind a step of a block: is BC 0? */
+function blockEndSlips(text: ModelText, at: SourceInstruction): readonly Slip[] {
+  const i = text.instructions.indexOf(at)
+  const [condition = '', target = ''] = at.operands
+  const isStepped = text.instructions
+    .slice(Math.max(0, i - 4), i)
+    .some(({ mnemonic }) => steppingInstructions.includes(mnemonic))
+  if (!isStepped || at.mnemonic !== 'JP' || !/^P[EO]$/i.test(condition)) return []
+  const zero = text.label()
+  const toTarget = ['POP AF', `JP ${target}`]
+  const instead = [
+    'PUSH AF',
+    'INC C',
+    'DEC C',
+    `JP ${condition.toUpperCase() === 'PE' ? 'Z' : 'NZ'},${zero}`,
+    ...toTarget,
+  ]
+  const words = 'A program that looks only at the low byte of a 16-bit count'
+  return [{ kind: 'count', words, insertions: [{ at, instead: [...instead, `${zero}: POP AF`] }] }]
 }
 
 const blockInstructions = ['LDIR', 'LDDR', 'CPIR', 'CPDR']

@@ -3,6 +3,7 @@ import {
   nothingGiven,
   registerText,
   registerValue,
+  type Call,
   type ExerciseCase,
   type RegisterName,
 } from '../../../exercise/index.ts'
@@ -138,29 +139,64 @@ function put(blocks: { at: Addr; bytes: number[] }[], at: Addr, value: number): 
   else before.bytes.push(value)
 }
 
-/** A case as it would stand in the document: what it gives, and nothing that a reader fills in. */
-export function plainCase({ id, title, given }: ExerciseCase): Readonly<Record<string, unknown>> {
-  const { registers, memory, keys, switches, switchMoves, fill, timer, driver } = given ?? nothingGiven
+/**
+ * A case as it would stand in the document: what it gives, and nothing that a reader fills in. What it expects belongs to
+ * what it gave before, unless it `isLike` the case that it was made from.
+ */
+export function plainCase(
+  { id, title, given, expect, calls, callsAt, budget }: ExerciseCase,
+  isLike = false,
+): Readonly<Record<string, unknown>> {
+  const { keys, idleKeys, switches, switchMoves, idleSwitches, fill, timer, driver, ...held } = given ?? nothingGiven
+  const parts = withoutNulls({
+    ...plainHeld(held),
+    keys: listOf(
+      keys.map(({ key, at, for: long, bounce }) => ({
+        ...{ key, at: timeText(at), for: timeText(long) },
+        ...(bounce === null ? {} : { bounce: timeText(bounce) }),
+      })),
+    ),
+    idleKeys,
+    switches: switches === null ? null : showByte(switches),
+    switchMoves: listOf(switchMoves.map(({ at, to }) => ({ at: timeText(at), to: showByte(to) }))),
+    ...{ idleSwitches, fill, timer },
+    driver: driver === null ? null : { origin: showWord(driver.origin), assembly: driver.assembly },
+  })
+  return withoutNulls({
+    ...{ id, title, given: Object.keys(parts).length === 0 ? null : parts },
+    expect: isLike && Object.keys(expect).length > 0 ? expect : null,
+    calls: listOf(calls.map(plainCall)),
+    callsAt: callsAt === null ? null : showWord(callsAt),
+    budget: budget === null ? null : timeText(budget),
+  })
+}
+
+function plainCall({ draws, expect, times, ...held }: Call): Readonly<Record<string, unknown>> {
+  return withoutNulls({
+    ...plainHeld(held),
+    draws: listOf(draws.map((draw) => withoutNulls({ ...draw, decimal: draw.decimal || null }))),
+    expect: Object.keys(expect).length === 0 ? null : expect,
+    times: times === 1 ? null : times,
+  })
+}
+
+function plainHeld({ registers, memory }: Pick<Call, 'registers' | 'memory'>): Readonly<Record<string, unknown>> {
   const words = Object.entries<number>(registers).map(([name, value]) => [
     name,
     isPair(name as RegisterName) ? showWord(value) : showByte(value),
   ])
-  const time = ({ amount, unit }: { readonly amount: number; readonly unit: string }): string => `${amount} ${unit}`
-  const parts: Record<string, unknown> = {
+  return {
     registers: words.length === 0 ? null : Object.fromEntries(words),
     memory: listOf(memory.map(({ at, bytes }) => ({ at: showWord(at), bytes: bytes.map(byteDigits).join(' ') }))),
-    keys: listOf(
-      keys.map(({ key, at, for: long, bounce }) => ({
-        ...{ key, at: time(at), for: time(long) },
-        ...(bounce === null ? {} : { bounce: time(bounce) }),
-      })),
-    ),
-    switches: switches === null ? null : showByte(switches),
-    switchMoves: listOf(switchMoves.map(({ at, to }) => ({ at: time(at), to: showByte(to) }))),
-    ...{ fill, timer },
-    driver: driver === null ? null : { origin: showWord(driver.origin), assembly: driver.assembly },
   }
-  return { id, title, given: Object.fromEntries(Object.entries(parts).filter(([, value]) => value !== null)) }
+}
+
+function timeText({ amount, unit }: { readonly amount: number; readonly unit: string }): string {
+  return `${amount} ${unit}`
+}
+
+function withoutNulls(fields: Readonly<Record<string, unknown>>): Readonly<Record<string, unknown>> {
+  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== null))
 }
 
 function listOf<T>(list: readonly T[]): readonly T[] | null {

@@ -1,4 +1,4 @@
-import type { BoardProfile } from '../../../board/index.ts'
+import { withoutCount, type BoardProfile } from '../../../board/index.ts'
 import { readProgram } from '../../../assembler/index.ts'
 import type { Addr, Byte } from '../../../cpu/index.ts'
 import type { Image } from '../../../image/index.ts'
@@ -8,7 +8,7 @@ import { portOf } from './answers.ts'
 import type { Ground } from './ground.ts'
 import { keysOf, pressedKeys } from './key-inputs.ts'
 import { routineOf } from './model-facts.ts'
-import type { Insertion } from './model-text.ts'
+import { textOf, type Insertion } from './model-text.ts'
 import type { Strategy } from './strategy.ts'
 
 /** Keys that a case presses and with which one that none presses is mixed up. */
@@ -32,6 +32,7 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
     const words = `A program that scans only the ${columns.length} of ${profile.keypad.keys.length} keypad columns in which your cases press keys`
     const narrowed = scans.map((at) => ({ at, instead: ['PUSH AF', mask, `OUT ${at.operands.join(',')}`, 'POP AF'] }))
     if (columns.length < profile.keypad.keys.length) add('columns', words, null, text.with(narrowed))
+    add('columns', ...withFewerRows(ground, pressed))
   }
   const calls = text.instructions.filter(({ mnemonic, operands }) => mnemonic === 'CALL' && operands.length === 1)
   const asking = calls.filter(({ operands: [called = ''] }) => {
@@ -40,6 +41,7 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
   })
   const words = 'A program that takes the first key and then works on as if it were pressed each time'
   add('keys', words, null, takingTheFirst(ground, asking))
+  add('keys', 'A program that takes no notice of the first key', null, losingTheFirst(ground, asking))
   for (const at of asking) {
     const routine = routineOf(at.operands[0] ?? '', profile)
     const codes = routine === undefined ? null : keyCodes(routine, profile)
@@ -62,6 +64,35 @@ export function keyStrategies(ground: Ground): readonly Strategy[] {
     }
   }
   return found
+}
+
+/** A scan that looks only at the rows in which cases press keys. */
+function withFewerRows(
+  { facts: { text }, profile }: Ground,
+  pressed: readonly string[],
+): readonly [words: string, detail: null, image: Image | null] {
+  const { keys, rowPort, isKeyActiveHigh } = profile.keypad
+  const all = Math.max(...keys.map((column) => column.length))
+  const rows = Array.from({ length: all }, (_, i) => i).filter((row) =>
+    keys.some((column) => pressed.includes(column[row] ?? '')),
+  )
+  const bits = rows.reduce((mask, row) => mask | (1 << row), 0)
+  const mask = isKeyActiveHigh ? `AND ${bits}` : `OR ${~bits & 0xff}`
+  const reads = text.instructions.filter(
+    ({ mnemonic, operands }) =>
+      mnemonic === 'IN' && operands[0]?.toUpperCase() === 'A' && portOf(operands[1]) === rowPort,
+  )
+  const words = `A program that looks only at the ${rows.length} of ${all} keypad rows in which your cases press keys`
+  const isFewer = rows.length < all && reads.length > 0
+  return [words, null, isFewer ? text.with(reads.map((at) => ({ at, after: [mask] }))) : null]
+}
+
+/** One key more is waited for before the first. */
+function losingTheFirst({ facts: { text } }: Ground, [at]: readonly SourceInstruction[]): Image | null {
+  if (at === undefined) return null
+  const [flag, on] = [text.label(), text.label()]
+  const once = ['PUSH AF', `LD A,(${flag})`, 'OR A', 'LD A,1', `LD (${flag}),A`, `JP NZ,${on}`, 'POP AF']
+  return text.with([{ at, before: [...once, textOf(at), 'PUSH AF', `${on}: POP AF`] }], [`${flag}: DB 0`])
 }
 
 /** What the first call gives is kept in IX. */
@@ -110,12 +141,12 @@ function selecting(column: number, { display }: BoardProfile): number {
 const known = new WeakMap<BoardProfile, Map<Addr, ReadonlyMap<string, Byte> | null>>()
 
 /** What a routine of the firmware gives in A for each key; null where it does not wait for one. */
-function keyCodes(routine: Addr, profile: BoardProfile): ReadonlyMap<string, Byte> | null {
+export function keyCodes(routine: Addr, profile: BoardProfile): ReadonlyMap<string, Byte> | null {
   const shelf = known.get(profile) ?? new Map<Addr, ReadonlyMap<string, Byte> | null>()
   known.set(profile, shelf)
   const before = shelf.get(routine)
   if (before !== undefined) return before
-  const codes = askedCodes(routine, profile)
+  const codes = withoutCount(() => askedCodes(routine, profile))
   shelf.set(routine, codes)
   return codes
 }

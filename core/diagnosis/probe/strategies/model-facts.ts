@@ -18,25 +18,33 @@ export interface ModelFacts {
   readonly words: ReadonlySet<Addr>
   /** What bytes are compared with. */
   readonly numbers: readonly number[]
-  /** Calls of the firmware that every run makes once. */
+  /** One run of each case that is not too long, and all of the short ones. */
+  readonly recorded: readonly RecordedStage[]
+  /** How often an instruction runs at most in one of them. */
+  mostVisits(instruction: SourceInstruction): number
+  /** Calls that every run makes once. */
   readonly onceCalled: readonly SourceInstruction[]
+  /** Instructions that run as many times as keys are pressed, in runs of which one has several. */
+  readonly onceForEachKey: readonly SourceInstruction[]
 }
 
-/** Longer runs are not recorded. */
-const longestRecorded: TState = 12_000_000
+/** A case, and how often each instruction of the model answer ran in it. */
+export interface RecordedStage {
+  readonly stage: Stage
+  /** Presses of the task, without idle ones. */
+  readonly presses: number
+  visits(instruction: SourceInstruction): number
+}
 
-export function modelFacts(program: Program, options: ReadOptions, trial: Trial, profile: BoardProfile): ModelFacts {
+/** Longer runs are not recorded; of those that are not short one of each case. */
+const [longestRecorded, short]: readonly [TState, TState] = [12_000_000, 200_000]
+
+export function modelFacts(program: Program, options: ReadOptions, trial: Trial): ModelFacts {
   const text = new ModelText(program, options)
   const inputs = new Set<Addr>()
   const words = new Set<Addr>()
-  let once = text.instructions.filter(({ mnemonic, operands }) => {
-    const called = operands.length === 1 ? operands[0] : undefined
-    return mnemonic === 'CALL' && called !== undefined && routineOf(called, profile) !== undefined
-  })
-  const recorded = stagesWorthRecording(trial.stages)
-  for (const stage of recorded) {
+  const recorded = stagesWorthRecording(trial.stages).map((stage): RecordedStage => {
     const { questions } = record(trial.run(stage, program.image).request)
-    once = once.filter(({ address }) => questions.visits(address).count === 1)
     const given = stage.request.given.memory
     const isGiven = (at: Addr): boolean => given.some((block) => at >= block.at && at < block.at + block.bytes.length)
     const reads = questions.allReadBeforeWritten().filter(({ address }) => isGiven(address))
@@ -45,20 +53,35 @@ export function modelFacts(program: Program, options: ReadOptions, trial: Trial,
       const next = reads[i + 1]
       if (next?.step === step && next.address === address + 1) words.add(address)
     }
-  }
+    const counts = new Map(text.instructions.map(({ address }) => [address, questions.visits(address).count]))
+    return {
+      stage,
+      presses: stage.request.given.keys.filter(({ isIdle }) => isIdle !== true).length,
+      visits: ({ address }) => counts.get(address) ?? 0,
+    }
+  })
   const ends = new Set(trial.stages.flatMap(({ model }) => (model === null ? [] : [model.lastPc])))
+  const isCalling = ({ mnemonic, operands }: SourceInstruction): boolean => mnemonic === 'CALL' && operands.length === 1
+  const isKeyed = recorded.some(({ presses }) => presses > 1)
   return {
-    ...{ program, text, inputs, words, numbers: comparedNumbers(program) },
+    ...{ program, text, inputs, words, numbers: comparedNumbers(program), recorded },
     ends: text.instructions.filter(({ address }) => ends.has(address)),
-    onceCalled: recorded.length === 0 ? [] : once,
+    mostVisits: (instruction) => Math.max(0, ...recorded.map(({ visits }) => visits(instruction))),
+    onceCalled: text.instructions.filter(
+      (each) => recorded.length > 0 && isCalling(each) && recorded.every(({ visits }) => visits(each) === 1),
+    ),
+    onceForEachKey: text.instructions.filter(
+      (each) => isKeyed && recorded.every(({ visits, presses }) => visits(each) === presses),
+    ),
   }
 }
 
-/** One run of each case that is not too long. */
+/** One run of each case that is not too long, and all that are short. */
 function stagesWorthRecording(stages: readonly Stage[]): readonly Stage[] {
   const seen = new Set<unknown>()
   return stages.filter((stage) => {
-    if (usualTime(stage) > longestRecorded || seen.has(stage.instance.of)) return false
+    const isFirst = !seen.has(stage.instance.of)
+    if (usualTime(stage) > (isFirst ? longestRecorded : short)) return false
     seen.add(stage.instance.of)
     return true
   })

@@ -1,14 +1,23 @@
+import { digitTimeline } from '../../../board/index.ts'
 import type { Image } from '../../../image/index.ts'
 import type { RunRequest } from '../../../run/index.ts'
 import { portOf } from './answers.ts'
-import type { Ground } from './ground.ts'
+import { onePerCase, type Ground } from './ground.ts'
 import { scansIn } from './key-strategies.ts'
 import { routineOf } from './model-facts.ts'
 import type { Strategy } from './strategy.ts'
 
 /** Programs that leave a digit of the display out, or one of the switches, or mix it up with another. */
 export function portStrategies(ground: Ground): readonly Strategy[] {
-  return [...missingDigits(ground), ...switchesMixedUp(ground)]
+  return [...(isShowing(ground) ? missingDigits(ground) : []), ...switchesMixedUp(ground)]
+}
+
+/** Whether the model answer lights a digit in some case. */
+function isShowing(ground: Ground): boolean {
+  return onePerCase(ground).some(({ model }) => {
+    const spans = model === null ? [] : digitTimeline(model.events, ground.profile, 0, model.tStates)
+    return spans.some(({ state }) => state !== 'dark')
+  })
 }
 
 function missingDigits(ground: Ground): readonly Strategy[] {

@@ -1,9 +1,9 @@
 import type { BoardProfile } from '../../../board/index.ts'
-import { registerValue, type CaseInstance, type Exercise, type ExerciseCase } from '../../../exercise/index.ts'
+import { callsOfCase, type CaseInstance, type Exercise, type ExerciseCase } from '../../../exercise/index.ts'
 import { showByte, showWord } from '../../../image/index.ts'
-import { registersAtStart } from '../../../run/index.ts'
 import type { TState } from '../../../cpu/index.ts'
 import { usualTime, type Stage, type Trial } from '../../../trial/index.ts'
+import { callInputs } from './call-inputs.ts'
 import { switchesOf } from './port-strategies.ts'
 import { inTurn, telling } from './input-values.ts'
 import { caseWith, inputPlaces, placedText, plainCase } from './inputs.ts'
@@ -39,6 +39,7 @@ export function probingInputs(
   profile: BoardProfile,
   trial: Trial,
   facts: ModelFacts,
+  isIgnored: (input: ProbingInput) => boolean,
 ): readonly ProbingInput[] {
   const made = new Maker(exercise, trial)
   const bases = basesOf(trial.stages)
@@ -63,11 +64,9 @@ export function probingInputs(
   })
   return [
     ...inTurn(values).slice(0, many),
-    ...(exercise.program.ends === 'return'
-      ? short.slice(0, 1).flatMap((stage) => calledTwice(stage, profile, made))
-      : []),
+    ...callInputs(short, exercise, callsIn(short), made),
     ...switchInputs(bases, profile, made),
-    ...keyInputs(bases, profile, made),
+    ...keyInputs(bases, profile, made, isIgnored),
   ].filter(({ stage }) => {
     const end = stage.model?.end.kind
     return end === 'halted' || end === 'returned'
@@ -84,28 +83,22 @@ export class Maker {
     this.#trial = trial
   }
 
+  /** `shown` is how the case stands in the document, where that is not as it is run; `isIdle` if it changes nothing. */
   input(
     subject: ProbeSubject,
     words: string,
     isSure: boolean,
     base: Stage,
     of: ExerciseCase,
-    ends = this.#exercise.program.ends,
+    { shown = of, isIdle = false }: { readonly shown?: ExerciseCase; readonly isIdle?: boolean } = {},
   ): ProbingInput {
     // Checks and what they look at go by the case that it was made from.
     const like = base.instance.of.id
     const same: ExerciseCase = { ...of, id: like, boundaries: false }
     const instance: CaseInstance = { id: like, title: words, isVisible: true, of: same, boundary: null }
-    const { program } = this.#exercise
-    const exercise = { ...this.#exercise, cases: [same], program: { ...program, ends } }
-    return {
-      subject,
-      words,
-      isSure,
-      like,
-      stage: this.#trial.stageLike(base, exercise, instance),
-      plain: plainCase(of),
-    }
+    const exercise = { ...this.#exercise, cases: [same] }
+    const stage = this.#trial.stageLike(base, exercise, instance)
+    return { ...{ subject, words, isSure, like, stage }, plain: plainCase(shown, isIdle) }
   }
 }
 
@@ -114,7 +107,8 @@ function basesOf(stages: readonly Stage[]): readonly Stage[] {
   const seen = new Set<string>()
   return stages
     .filter(({ instance, request }) => {
-      if (seen.has(instance.of.id) || request.image.segments.length > 0) return false
+      const isDriven = request.image.segments.length > 0 && instance.of.calls.length === 0
+      if (seen.has(instance.of.id) || isDriven) return false
       seen.add(instance.of.id)
       return true
     })
@@ -138,40 +132,9 @@ function rowText(values: readonly number[], at: number): string {
   return `${showWord(at)}: ${shown.join(' ')}${values.length > 16 ? ' …' : ''}`
 }
 
-/** Room for a driver that nothing else uses. */
-const driverBytes = 48
-
-/** The routine called a second time with the same registers. */
-function calledTwice(stage: Stage, profile: BoardProfile, made: Maker): readonly ProbingInput[] {
-  const { of } = stage.instance
-  const own = of.given
-  const origin = freeRam(stage, profile)
-  if ((own?.driver ?? null) !== null || origin === null) return []
-  const start = registersAtStart(stage.request)
-  const names = [
-    ...new Set([...Object.keys(own?.registers ?? {}), ...of.draws.flatMap(({ register }) => register ?? [])]),
-  ]
-  const loadable = ['bc', 'de', 'hl', 'ix', 'iy', 'a', 'b', 'c', 'd', 'e', 'h', 'l'] as const
-  const loads = loadable
-    .filter((name) => names.includes(name))
-    .map((name) => ` LD ${name.toUpperCase()},${registerValue(start, name)}`)
-  const assembly = [' CALL ENTRY', ...loads, ' CALL ENTRY', ' HALT', ''].join('\n')
-  const written = caseWith(stage, [], `${of.id}-twice`.slice(0, 40), `${of.title ?? of.id}, called twice`)
-  if (written.given === null) return []
-  const given = { ...written.given, driver: { origin, assembly } }
-  return [made.input('calls', 'called a second time', true, stage, { ...written, given })]
-}
-
-function freeRam({ request, model, memory }: Stage, profile: BoardProfile): number | null {
-  if (model === null) return null
-  const taken = new Uint8Array(0x10000)
-  for (const { at, bytes } of request.given.memory) taken.fill(1, at, at + bytes.length)
-  for (const { at, hex } of profile.firmware.ready) taken.fill(1, at, at + hex.length / 2)
-  for (let at = 0; at < 0x10000; at++) if (model.memory[at] !== memory[at]) taken[at] = 1
-  for (let origin = profile.layout.data - driverBytes; origin > profile.layout.program + 0x100; origin -= 16) {
-    if (!taken.subarray(origin - 16, origin + driverBytes + 16).includes(1)) return origin
-  }
-  return null
+/** Calls of the routine in the case that has most of them. */
+function callsIn(stages: readonly Stage[]): number {
+  return Math.max(1, ...stages.map(({ instance }) => callsOfCase(instance.of).length))
 }
 
 /** Each switch the other way. */

@@ -1,102 +1,100 @@
-import type { Image } from '../../../image/index.ts'
+import type { SourceInstruction } from '../../../edits/index.ts'
 import type { Ground } from './ground.ts'
-import type { Strategy } from './strategy.ts'
+import { keyCodes } from './key-strategies.ts'
 import { routineOf } from './model-facts.ts'
 import { textOf, type Insertion } from './model-text.ts'
+import type { Strategy } from './strategy.ts'
 
-/** A value that RAM hardly holds by chance. */
-const mark = 0xa7
+/** How often is done what should be done once: an eye and an ear may miss the second time, hardly the hundredth. */
+const often = [
+  { times: 2, words: 'twice' },
+  { times: 100, words: 'a hundred times' },
+] as const
 
-/** A routine that works at its first call only; everything done twice; one call of the firmware made twice. */
-export function repeats({ exercise, profile, facts }: Ground): readonly Strategy[] {
-  const { text, program, ends, onceCalled } = facts
+/** Everything done again, or one call that is made once in a run, or once for each key. */
+export function repeats(ground: Ground): readonly Strategy[] {
+  return often.flatMap((again) => [...wholeAgain(ground, again), ...callsAgain(ground, again)])
+}
+
+type Again = (typeof often)[number]
+
+function wholeAgain({ facts }: Ground, { times, words }: Again): readonly Strategy[] {
+  const { text, program, ends } = facts
   const first = text.at(program.entry)
-  const found: Strategy[] = []
-  const add = (strategy: Omit<Strategy, 'image' | 'isWhole'>, image: Image | null): void => {
-    if (image !== null) found.push({ ...strategy, image, isWhole: false })
-  }
-  if (first !== undefined && exercise.program.ends === 'return') {
-    for (const flag of [null, ...freePlaces(exercise)]) {
-      const place = flag === null ? text.label() : String(flag)
-      const back = text.label()
-      const ahead = [
-        'PUSH AF',
-        `LD A,(${place})`,
-        `CP ${mark}`,
-        `JP Z,${back}`,
-        `LD A,${mark}`,
-        `LD (${place}),A`,
-        'POP AF',
-      ]
-      const tail = [`${back}: POP AF`, 'RET', ...(flag === null ? [`${place}: DB 0`] : [])]
-      const words = 'A routine that works when it is called first and returns at once when it is called again'
-      add({ kind: 'first-call', words, detail: null, subjects: ['calls'] }, text.with([{ at: first, ahead }], tail))
-    }
-  }
   const isFree = program.listing.every(({ source }) => !/\bIX/i.test(source))
-  if (!isFree) return found
-  if (first !== undefined && ends.length > 0) {
-    const start = text.label()
-    const again = ends.map((at): Insertion => {
-      const last = text.label()
-      const leaving = ['PUSH AF', 'DEC IXL', `JP Z,${last}`, 'POP AF', `JP ${start}`, `${last}: POP AF`]
-      const isConditional = at.mnemonic === 'RET' && at.operands.length > 0
-      const over = text.label()
-      return isConditional
-        ? {
-            at,
-            instead: [
-              `JP ${opposite[at.operands[0]?.toUpperCase() ?? ''] ?? 'NZ'},${over}`,
-              ...leaving,
-              'RET',
-              `${over}:`,
-            ],
-          }
-        : { at, before: leaving }
-    })
-    const isEnd = ends.includes(first)
-    const image = isEnd ? null : text.with([{ at: first, ahead: ['LD IXL,2', `${start}:`] }, ...again])
-    add(
-      {
-        kind: 'repeated',
-        words: 'A program that does everything twice',
-        detail: null,
+  if (!isFree || first === undefined || ends.length === 0 || ends.includes(first)) return []
+  const start = text.label()
+  const again = ends.map((at): Insertion => {
+    const last = text.label()
+    const leaving = ['PUSH AF', 'DEC IXL', `JP Z,${last}`, 'POP AF', `JP ${start}`, `${last}: POP AF`]
+    const [condition] = at.operands
+    if (at.mnemonic !== 'RET' || condition === undefined) return { at, before: leaving }
+    const over = text.label()
+    return { at, instead: [`JP ${opposite[condition.toUpperCase()] ?? 'NZ'},${over}`, ...leaving, 'RET', `${over}:`] }
+  })
+  const image = text.with([{ at: first, ahead: [`LD IXL,${times}`, `${start}:`] }, ...again])
+  if (image === null) return []
+  return [
+    {
+      ...{ kind: 'repeated', words: `A program that does everything ${words}`, detail: null, image },
+      ...{
+        isWhole: false,
         subjects: ['values'],
-        repeats: { words: 'all of it runs twice', check: null },
+        repeats: { words: `all of it runs ${words}`, check: null, caseId: null },
       },
-      image,
-    )
-  }
-  for (const at of onceCalled) {
-    const called = profile.firmware.routines.find(({ address }) => address === routineOf(at.operands[0] ?? '', profile))
-    if (called === undefined) continue
-    const twice = ['PUSH AF', 'PUSH BC', 'PUSH DE', 'PUSH HL', textOf(at), 'POP HL', 'POP DE', 'POP BC', 'POP AF']
-    add(
+    },
+  ]
+}
+
+function callsAgain(ground: Ground, { times, words }: Again): readonly Strategy[] {
+  const { facts, profile } = ground
+  const { text, onceCalled, onceForEachKey } = facts
+  const called = [
+    ...onceCalled.map((at) => ({ at, usual: 'once' })),
+    ...onceForEachKey.filter(({ mnemonic }) => mnemonic === 'CALL').map((at) => ({ at, usual: 'once for each key' })),
+  ]
+  return called.flatMap(({ at, usual }): Strategy[] => {
+    const [operand = ''] = at.operands
+    const routine = profile.firmware.routines.find(({ address }) => address === routineOf(operand, profile))
+    // One that waits for a key takes the next one: a program that does so does not come to its end.
+    if (at.operands.length !== 1 || (routine !== undefined && keyCodes(routine.address, profile) !== null)) return []
+    const [start, on, counter] = [text.label(), text.label(), text.label()]
+    const round = ['PUSH AF', 'PUSH BC', 'PUSH DE', 'PUSH HL', textOf(at), 'POP HL', 'POP DE', 'POP BC']
+    const counting = [`LD A,(${counter})`, 'DEC A', `LD (${counter}),A`, `JP Z,${on}`, 'POP AF', `JP ${start}`]
+    const before = ['PUSH AF', `LD A,${times - 1}`, `LD (${counter}),A`, 'POP AF', `${start}:`, ...round, ...counting]
+    const image =
+      times === 2
+        ? text.with([{ at, before: [...round, 'POP AF'] }])
+        : text.with([{ at, before: [...before, `${on}: POP AF`] }], [`${counter}: DB 0`])
+    if (image === null) return []
+    const name = routine?.name ?? operand
+    return [
       {
-        ...{
-          kind: 'repeated',
-          words: `A program that calls ${called.name} twice, where the model answer calls it once`,
-        },
-        ...{ detail: null, subjects: [] },
-        repeats: {
-          words: `${called.name} is called twice`,
-          check: { kind: 'calls-routine', routine: called.name, exactly: 1 },
-        },
+        ...{ kind: 'repeated', detail: null, image, isWhole: false, subjects: [] },
+        words: `A program that calls ${name} ${words}, where the model answer calls it ${usual}`,
+        repeats: { words: `${name} is called ${words}`, ...countOf(ground, routine?.name ?? null) },
       },
-      text.with([{ at, before: twice }]),
-    )
+    ]
+  })
+}
+
+/** The check that counts the calls of a routine of the firmware, on the shortest case in which the model answer makes any. */
+function countOf(
+  { facts: { recorded, text }, profile }: Ground,
+  name: string | null,
+): Pick<NonNullable<Strategy['repeats']>, 'check' | 'caseId'> {
+  const address = profile.firmware.routines.find((each) => each.name === name)?.address
+  const isCall = ({ mnemonic, operands }: SourceInstruction): boolean =>
+    (mnemonic === 'CALL' || mnemonic === 'JP') && routineOf(operands.at(-1) ?? '', profile) === address
+  const calls = text.instructions.filter(isCall)
+  for (const { stage, visits } of address === undefined ? [] : recorded) {
+    const count = calls.reduce((sum, each) => sum + visits(each), 0)
+    const caseId = stage.instance.of.id
+    if (count > 0) return { check: { kind: 'calls-routine', routine: name, exactly: count }, caseId }
   }
-  return found
+  return { check: null, caseId: null }
 }
 
 export const opposite: Readonly<Record<string, string>> = {
   ...{ NZ: 'Z', Z: 'NZ', NC: 'C', C: 'NC', PO: 'PE', PE: 'PO', P: 'M', M: 'P' },
-}
-
-/** RAM that checks leave to the program: the last byte of each such range. */
-function freePlaces({ checks }: Ground['exercise']): readonly number[] {
-  const ranges = checks.flatMap((check) =>
-    check.kind === 'memory' ? ((check['except'] ?? []) as readonly { to: number }[]) : [],
-  )
-  return [...new Set(ranges.map(({ to }) => to))].slice(0, 2)
 }

@@ -1,7 +1,7 @@
 import type { Suggestion } from '../suggestion.ts'
 import type { StrategyKind } from './strategy.ts'
 
-/** How many strategies of one kind were tried: `tried` = `same` + `caught` + `survived` + `asked`. */
+/** How many strategies of one kind were tried: `tried` = `same` + `caught` + `survived` + `asked`; `untried` come beside them. */
 export interface StrategyCount {
   readonly tried: number
   /** They did the same as the model answer on every input tried. */
@@ -11,6 +11,8 @@ export interface StrategyCount {
   readonly survived: number
   /** They pass every check, and do something else only where the author has to say whether the task allows it. */
   readonly asked: number
+  /** Left out for want of time, or not compared on every input. */
+  readonly untried: number
 }
 
 export interface StrategyRow extends StrategyCount {
@@ -34,10 +36,10 @@ export interface SurvivingStrategy {
 /** What whole wrong answers make of the checks. Plain JSON. */
 export interface StrategyResult {
   readonly made: number
-  /** Left out for want of time. */
-  readonly untried: number
   /** Inputs beside those of the cases on which they were compared with the model answer. */
   readonly inputs: number
+  /** Edits of the model answer that no case tells from it, compared with it on those inputs; or not, for want of time. */
+  readonly edits: { readonly tried: number; readonly untried: number }
   readonly total: StrategyCount
   readonly kinds: readonly StrategyRow[]
   /** The sure ones first. */

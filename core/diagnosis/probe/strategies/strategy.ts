@@ -7,7 +7,9 @@ export const strategyKinds = [
   'look-up',
   'stored',
   'first-call',
+  'later-calls',
   'repeated',
+  'first-inputs',
   'keys',
   'columns',
   'digits',
@@ -40,5 +42,10 @@ export interface Strategy {
   /** Inputs on which it may do something else than the model answer, beside those of the cases. */
   readonly subjects: readonly ProbeSubject[]
   /** What a run of it does more often than the model answer, where nothing else shows it; and the check that counts it. */
-  readonly repeats?: { readonly words: string; readonly check: Readonly<Record<string, unknown>> | null }
+  readonly repeats?: {
+    readonly words: string
+    readonly check: Readonly<Record<string, unknown>> | null
+    /** The case on which it counts. */
+    readonly caseId: string | null
+  }
 }
