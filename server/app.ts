@@ -26,6 +26,7 @@ import { queuePlugin } from './plugins/queue.ts'
 import { sameSitePlugin } from './plugins/same-site.ts'
 import { sessionsPlugin } from './plugins/sessions.ts'
 import { settingsPlugin } from './plugins/settings.ts'
+import { throttlePlugin } from './plugins/throttle.ts'
 import { progressRoutes } from './progress/routes.ts'
 import { noteRoutes, noteStaffRoutes } from './reviews/note-routes.ts'
 import { reviewStaffRoutes } from './reviews/routes.ts'
@@ -101,6 +102,7 @@ export async function buildApp({
   await app.register(sameSitePlugin, { config })
   await app.register(sessionsPlugin, { config })
   await app.register(limitsPlugin, { config })
+  await app.register(throttlePlugin, { config })
   await app.register(descriptionPlugin)
   await app.register(websocket, { options: { maxPayload: 16_384 } })
   await registerScopes(app, {

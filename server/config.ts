@@ -29,8 +29,10 @@ export interface Config {
 export interface Limits {
   /** Hand-ins of one user in ten minutes. */
   readonly handIns: number
-  /** Attempts to sign in with one name from one address in a quarter of an hour. */
-  readonly signIns: number
+  /** Wrong passwords for one name before it has to wait. */
+  readonly passwordFailures: number
+  /** Wrong sign-ins from one address in a quarter of an hour; a whole class may sit behind one. */
+  readonly addressFailures: number
   /** New accounts from one address in an hour; a whole class may sit behind one. */
   readonly accounts: number
   /** All requests of one user or address in a minute. */
@@ -43,7 +45,8 @@ export interface Limits {
 
 export const defaultLimits: Limits = {
   handIns: 40,
-  signIns: 10,
+  passwordFailures: 5,
+  addressFailures: 600,
   accounts: 600,
   requests: 1200,
   graderSeconds: 40,
@@ -149,6 +152,13 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
     limits: {
       ...defaultLimits,
       handIns: whole('HEXCAIRN_HAND_INS', env['HEXCAIRN_HAND_INS'], 1, 100_000, defaultLimits.handIns),
+      addressFailures: whole(
+        'HEXCAIRN_ADDRESS_FAILURES',
+        env['HEXCAIRN_ADDRESS_FAILURES'],
+        1,
+        1_000_000,
+        defaultLimits.addressFailures,
+      ),
       graderSeconds: whole(
         'HEXCAIRN_GRADER_SECONDS',
         env['HEXCAIRN_GRADER_SECONDS'],

@@ -189,6 +189,12 @@ const table = {
     title: 'This address speaks websocket only.',
     explanation: 'Open it as a websocket; see the API description for its messages.',
   },
+  'too-many-failures': {
+    status: 429,
+    title: 'Too many wrong sign-ins.',
+    explanation:
+      'The Retry-After header and retryAfter say after how many seconds to try again. A browser that has signed in with this name before does not have to wait.',
+  },
   'too-many-requests': {
     status: 429,
     title: 'Too many requests.',
@@ -219,18 +225,33 @@ export class ApiError extends Error {
   readonly faults: readonly Fault[]
   /** Headers of the answer, such as Retry-After. */
   readonly headers: Readonly<Record<string, string>>
+  /** Seconds after which the same request may succeed. */
+  readonly retryAfter: number | null
   constructor(
     code: ErrorCode,
     detail?: string,
-    more: { faults?: readonly Fault[]; headers?: Record<string, string> } = {},
+    more: { faults?: readonly Fault[]; retryAfter?: number } = {},
   ) {
     super(detail ?? table[code].title)
     this.name = 'ApiError'
     this.code = code
     this.status = table[code].status
     this.faults = more.faults ?? []
-    this.headers = more.headers ?? {}
+    this.retryAfter = more.retryAfter ?? null
+    this.headers = this.retryAfter === null ? {} : { 'retry-after': String(this.retryAfter) }
   }
+}
+
+/** 429 with the time to wait, in words and in the header. */
+export function tooMany(code: 'too-many-failures' | 'too-many-requests', why: string, seconds: number): ApiError {
+  const retryAfter = Math.max(1, Math.ceil(seconds))
+  return new ApiError(code, `${why} Try again in ${waitInWords(retryAfter)}.`, { retryAfter })
+}
+
+/** `45 seconds`, `2 minutes`: rounded up, so that whoever waits so long has waited long enough. */
+function waitInWords(seconds: number): string {
+  const [count, unit] = seconds < 90 ? [seconds, 'second'] : [Math.ceil(seconds / 60), 'minute']
+  return `${count} ${unit}${count === 1 ? '' : 's'}`
 }
 
 export function titleOf(code: ErrorCode): string {

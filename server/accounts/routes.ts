@@ -1,7 +1,8 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import type { FastifyRequest } from 'fastify'
+import type { FastifyReply, FastifyRequest } from 'fastify'
 import { NewAccount, Nothing, Session, SignIn } from '../contract/index.ts'
 import { ApiError } from '../errors.ts'
+import { forgetDevice, isKnownDevice, noteDevice } from '../store/known-devices.ts'
 import { tellNews } from '../store/news.ts'
 import { identify } from '../scopes.ts'
 import {
@@ -15,10 +16,12 @@ import {
   noteSignIn,
 } from '../store/accounts.ts'
 import { readJoinCode } from '../courses/join-code.ts'
+import { deviceOf, giveDevice } from './device-cookie.ts'
 import { hashPassword, isRightPassword, requireGoodPassword } from './passwords.ts'
+import { subscriberOf } from './sign-in-throttle.ts'
 
 export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
-  const { limits, isDemo } = app.settings
+  const { isDemo } = app.settings
 
   async function describe(userId: string | null): Promise<Session> {
     const user = userId === null ? null : await findActor(app.database, userId)
@@ -32,9 +35,10 @@ export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
   }
 
   // A new id at every change of rights, so that an id planted beforehand is worth nothing.
-  async function signIn(request: FastifyRequest, userId: string): Promise<Session> {
+  async function signIn(request: FastifyRequest, reply: FastifyReply, userId: string): Promise<Session> {
     await request.session.regenerate()
     request.session.set('userId', userId)
+    await noteDevice(app.database, userId, giveDevice(request, reply))
     await noteSignIn(app.database, userId)
     return describe(userId)
   }
@@ -49,21 +53,24 @@ export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
     '/api/session',
     {
       schema: { tags: ['session'], summary: 'Sign in', body: SignIn, response: { 200: Session } },
-      config: {
-        rateLimit: {
-          max: limits.signIns,
-          timeWindow: '15 minutes',
-          hook: 'preHandler',
-          keyGenerator: (request) => `sign-in ${request.ip} ${(request.body as SignIn).userName.toLowerCase()}`,
-        },
-      },
     },
-    async (request) => {
+    async (request, reply) => {
       const { userName, password } = request.body
       const found = await findCredentials(app.database, userName)
+      const device = deviceOf(request)
+      const isKnown = device !== null && (await isKnownDevice(app.database, found?.id ?? null, device))
+      const attempt = { userName, address: request.ip, knownDevice: isKnown ? device : null }
+      const { signIns } = app.throttle
+      const failures = await signIns.require(attempt)
       const isRight = await isRightPassword(found?.passwordHash ?? null, password, app.settings.passwordCost)
-      if (found === null || !isRight) throw new ApiError('wrong-sign-in')
-      return signIn(request, found.id)
+      if (found === null || !isRight) {
+        const isForgotten = await signIns.failed(attempt)
+        if (isForgotten && found !== null && device !== null) await forgetDevice(app.database, found.id, device)
+        throw new ApiError('wrong-sign-in')
+      }
+      await signIns.require(attempt, failures)
+      await signIns.succeeded(attempt)
+      return signIn(request, reply, found.id)
     },
   )
 
@@ -84,16 +91,9 @@ export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
     '/api/accounts',
     {
       schema: { tags: ['session'], summary: 'Create an account', body: NewAccount, response: { 201: Session } },
-      config: {
-        rateLimit: {
-          max: limits.accounts,
-          timeWindow: '1 hour',
-          hook: 'preHandler',
-          keyGenerator: (request) => `accounts ${request.ip}`,
-        },
-      },
     },
     async (request, reply) => {
+      await app.throttle.accounts.take(subscriberOf(request.ip))
       const { userName, displayName, password, joinCode, setUpToken } = request.body
       if ((joinCode === undefined) === (setUpToken === undefined))
         throw new ApiError('invalid-request', 'Found both or neither of joinCode and setUpToken, allowed exactly one.')
@@ -108,7 +108,7 @@ export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
       if (result.kind === 'token-unknown') throw new ApiError('set-up-token-unknown')
       if (result.kind === 'name-taken') throw new ApiError('user-name-taken')
       reply.status(201)
-      return signIn(request, result.userId)
+      return signIn(request, reply, result.userId)
     },
   )
 }

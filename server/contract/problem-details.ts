@@ -27,6 +27,8 @@ export const ProblemDetails = Type.Object({
   /** Request id; quote it when asking the operator. */
   instance: Type.String(),
   errors: Type.Optional(Type.Array(Fault)),
+  /** Seconds after which the same request may succeed, as in the header Retry-After. */
+  retryAfter: Type.Optional(Type.Integer()),
 })
 export type ProblemDetails = Static<typeof ProblemDetails>
 

@@ -75,14 +75,16 @@ export const courseRoutes: FastifyPluginAsyncTypebox = async (app) => {
     '/api/courses/join',
     {
       schema: { tags: ['courses'], summary: 'Join a course by its code', body: JoinCourse, response: { 200: Course } },
-      config: {
-        deed: 'join-course',
-        rateLimit: { max: 20, timeWindow: '15 minutes' },
-      },
+      config: { deed: 'join-course' },
     },
     async (request) => {
-      const result = await joinCourse(app.database, actorOf(request).id, readJoinCode(request.body.code))
-      if (result.kind === 'unknown') throw new ApiError('join-code-unknown')
+      const { id } = actorOf(request)
+      await app.throttle.joins.require(id)
+      const result = await joinCourse(app.database, id, readJoinCode(request.body.code))
+      if (result.kind === 'unknown') {
+        await app.throttle.joins.take(id)
+        throw new ApiError('join-code-unknown')
+      }
       if (result.kind === 'already') throw new ApiError('already-a-member')
       return describeCourse(app.database, result.courseId, 'student')
     },

@@ -33,6 +33,7 @@ export function sendProblem(error: ApiError, request: FastifyRequest, reply: Fas
     detail: error.status >= 500 ? titleOf(error.code) : error.message,
     instance: request.id,
     ...(error.faults.length > 0 ? { errors: [...error.faults] } : {}),
+    ...(error.retryAfter === null ? {} : { retryAfter: error.retryAfter }),
   }
   reply.removeHeader('location')
   return reply
@@ -71,7 +72,7 @@ function translate(error: FastifyError, request: FastifyRequest): ApiError {
 
 /** The database is away; a client that waits so many seconds finds it again if it was a short absence. */
 function unavailable(): ApiError {
-  return new ApiError('unavailable', undefined, { headers: { 'retry-after': '2' } })
+  return new ApiError('unavailable', undefined, { retryAfter: 2 })
 }
 
 interface Invalid {

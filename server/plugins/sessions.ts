@@ -15,7 +15,7 @@ export const sessionsPlugin = fp<{ readonly config: Config }>(
       config.sessionSecret ??
       (await settingOnce(app.database, 'session-secret', () => randomBytes(32).toString('base64url')))
     const isSecure = config.publicOrigin?.startsWith('https://') ?? false
-    await app.register(cookie)
+    await app.register(cookie, { secret })
     await app.register(session, {
       secret,
       cookieName: isSecure ? '__Host-hexcairn' : 'hexcairn',

@@ -46,12 +46,12 @@ export const submissionRoutes: FastifyPluginAsyncTypebox = async (app) => {
       config: {
         deed: 'hand-in',
         tooLarge: 'hand-in-too-large',
-        rateLimit: { max: app.settings.limits.handIns, timeWindow: '10 minutes' },
       },
     },
     async (request, reply) => {
       const wait = waitPreferred(request.headers.prefer)
       const place = placeOf(request)
+      await app.throttle.handIns.take(actorOf(request).id)
       const ear = openEar(app.news)
       try {
         const { submissionId } = await handIn({

@@ -108,7 +108,7 @@ describe.each(Object.entries(proxies))('behind %s, by https', (_, { file, write 
       const port = await freePort()
       origin = `https://localhost:${port}`
       const { publicOrigin, trustedProxy } = readConfig({ HEXCAIRN_ORIGIN: origin, HEXCAIRN_PROXY: '1' })
-      house = await openHouse({ config: { publicOrigin, trustedProxy }, limits: { signIns: 3 } })
+      house = await openHouse({ config: { publicOrigin, trustedProxy }, limits: { passwordFailures: 3 } })
       await house.database.prisma.user.create({
         data: {
           ...{ userName: 'iris.vale', userNameKey: 'iris.vale', displayName: 'Iris Vale' },
@@ -133,8 +133,10 @@ describe.each(Object.entries(proxies))('behind %s, by https', (_, { file, write 
       const body = { userName: 'iris.vale', password }
       const signedIn = await ask(`${origin}/api/session`, { method: 'POST', body, headers: { origin } })
       expect(signedIn.response.statusCode).toBe(200)
-      const [set = ''] = signedIn.response.headers['set-cookie'] ?? []
-      expect(set).toMatch(/^__Host-hexcairn=.*; Secure/)
+      const cookies = signedIn.response.headers['set-cookie'] ?? []
+      const set = cookies.find((each) => each.startsWith('__Host-hexcairn=')) ?? ''
+      expect(set).toMatch(/; Secure/)
+      expect(cookies.find((each) => each.startsWith('__Host-hexcairn-device='))).toMatch(/; Secure/)
       const cookie = set.split(';')[0] ?? ''
       const session = await ask(`${origin}/api/session`, { headers: { cookie } })
       expect(JSON.parse(session.text)).toMatchObject({ user: { userName: 'iris.vale' } })

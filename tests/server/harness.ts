@@ -112,10 +112,10 @@ export function reportOf(score: number, more: Partial<Report> = {}): Report {
   }
 }
 
-/** One person with a browser: keeps the cookie. */
+/** One person with a browser: keeps the cookies. */
 export class Visitor {
   readonly #app: FastifyInstance
-  #cookie: string | null = null
+  readonly #cookies = new Map<string, string>()
   id = ''
 
   constructor(app: FastifyInstance) {
@@ -123,7 +123,8 @@ export class Visitor {
   }
 
   get headers(): Record<string, string> {
-    return this.#cookie === null ? {} : { cookie: this.#cookie }
+    const pairs = [...this.#cookies].map(([name, value]) => `${name}=${value}`)
+    return pairs.length === 0 ? {} : { cookie: pairs.join('; ') }
   }
 
   async request(
@@ -138,8 +139,9 @@ export class Visitor {
       headers: { ...this.headers, ...headers },
       ...(body === undefined ? {} : { payload: body as object }),
     })
-    const cookie = response.cookies.find((each) => each.name === 'hexcairn')
-    if (cookie !== undefined) this.#cookie = `hexcairn=${cookie.value}`
+    // The session's first, whichever the server sets first.
+    for (const { name, value } of response.cookies.toSorted((a, b) => a.name.length - b.name.length))
+      this.#cookies.set(name, value)
     return response
   }
 

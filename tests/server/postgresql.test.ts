@@ -6,7 +6,7 @@ import { openQueue } from '../../server/grader/queue.ts'
 import type { Database } from '../../server/store/database.ts'
 import { openHosted } from '../../server/store/hosted.ts'
 import { migrate } from '../../server/store/migrations.ts'
-import { cheapCost, inThread, openHouse, testConfig, type House } from './harness.ts'
+import { cheapCost, inThread, openHouse, password, testConfig, type House } from './harness.ts'
 import { postgresBin, startPostgres, type PostgresServer } from './postgres.ts'
 import { openClass, rightProgram, type Class } from './sample.ts'
 
@@ -135,6 +135,23 @@ describe.skipIf(bin === null)('on a PostgreSQL server', () => {
     expect((await find()).attempt).toBe(2)
     expect(await database.prisma.auditEvent.count({ where: { action: 'graded' } })).toBe(1)
     await other.close()
+  })
+
+  test('two servers count wrong passwords together, and let a browser in that one of them knows', async () => {
+    const second = await openHosted({ connectionString })
+    house = await openHouse({ database, config: config() })
+    const beside = await openHouse({ database: second, config: config() })
+    const own = await house.person('hugo')
+    const statuses: number[] = []
+    for (let n = 0; n < 6; n += 1) {
+      const visitor = (n % 2 === 0 ? house : beside).visitor()
+      statuses.push((await visitor.post('/api/session', { userName: 'hugo', password: 'not it at all' })).statusCode)
+    }
+    expect(statuses).toEqual([401, 401, 401, 401, 401, 429])
+    const known = await beside.visitor().post('/api/session', { userName: 'hugo', password }, own.headers)
+    expect(known.statusCode).toBe(200)
+    await beside.close()
+    await second.close()
   })
 
   test('a listener whose connection was cut comes back, and says that it may have missed something', async () => {

@@ -7,6 +7,8 @@ import type { Fault, ProblemDetails } from '../../server/contract/index.ts'
 export class ApiFault extends Error {
   readonly problem: ProblemDetails | null
   readonly status: number | null
+  /** When the same request may succeed, where somebody has to wait for it; by the clock of this computer. */
+  readonly mayTryAgain: Date | null
 
   constructor(problem: ProblemDetails | null, status: number | null, options?: ErrorOptions) {
     super(
@@ -16,6 +18,8 @@ export class ApiFault extends Error {
     this.name = 'ApiFault'
     this.problem = problem
     this.status = status
+    const seconds = status === 429 ? problem?.retryAfter : undefined
+    this.mayTryAgain = seconds === undefined ? null : new Date(Date.now() + seconds * 1000)
   }
 
   get code(): string {
@@ -46,6 +50,7 @@ export class ApiFault extends Error {
     if (this.status === 403) return 'Ask the instructor of the course for the right to do this.'
     if (this.status === 404) return 'The address may be mistyped, or it belongs to a course you are not in.'
     if (this.status === 409) return 'Read the page anew, then do it again.'
+    if (this.mayTryAgain !== null) return `You can try again from ${timeOf(this.mayTryAgain)} on.`
     if (this.status === 429) return 'Wait a moment, then try again.'
     if (this.status >= 500 && this.problem !== null)
       return `Try again. If it stays so, give the operator this number: ${this.problem.instance}.`
@@ -57,6 +62,10 @@ export class ApiFault extends Error {
   get isPassing(): boolean {
     return this.status === null || this.status === 429 || this.status >= 500
   }
+}
+
+function timeOf(when: Date): string {
+  return when.toLocaleTimeString([], { hour: '2-digit', minute: '2-digit', second: '2-digit' })
 }
 
 export function toFault(error: unknown): ApiFault {

@@ -6,7 +6,7 @@ import { openHouse, password, type House } from '../harness.ts'
 
 let house: House
 beforeAll(async () => {
-  house = await openHouse({ limits: { signIns: 4 } })
+  house = await openHouse()
 })
 afterAll(() => house.close())
 
@@ -89,7 +89,10 @@ describe('a session', () => {
   test('has a cookie that no script and no other site gets', async () => {
     await house.person('cleo')
     const response = await house.visitor().post('/api/session', { userName: 'cleo', password })
-    expect(response.headers['set-cookie']).toMatch(/hexcairn=.*; Path=\/; HttpOnly; SameSite=Lax$/)
+    const cookies = [response.headers['set-cookie']].flat()
+    expect(cookies).toContainEqual(expect.stringMatching(/^hexcairn=.*; Path=\/; HttpOnly; SameSite=Lax$/))
+    expect(cookies).toHaveLength(2)
+    for (const cookie of cookies) expect(cookie).toMatch(/; HttpOnly; SameSite=Lax$/)
   })
 
   test('gets a new id at sign-in, so that a planted one is worth nothing', async () => {
@@ -129,20 +132,5 @@ describe('a session', () => {
 
   test.each(sessionTimesForTest)('%s', async (_what, minutes, isAlive) => {
     expect(await readSession(house.database, minutes)).toBe(isAlive)
-  })
-
-  test('after too many wrong passwords is refused for a while, for that name only', async () => {
-    await house.person('hugo')
-    await house.person('inga')
-    const tries = Array.from({ length: 5 }, () => ({ userName: 'hugo', password: 'not it at all' }))
-    const statuses: number[] = []
-    for (const body of tries) statuses.push((await house.visitor().post('/api/session', body)).statusCode)
-    // `hugo` was signed in once by the test itself.
-    expect(statuses).toEqual([401, 401, 401, 429, 429])
-    const refused = await house.visitor().post('/api/session', { userName: 'Hugo', password })
-    expect(refused.statusCode).toBe(429)
-    expect(refused.json<ProblemDetails>().code).toBe('too-many-requests')
-    expect(Number(refused.headers['retry-after'])).toBeGreaterThan(0)
-    expect((await house.visitor().post('/api/session', { userName: 'inga', password })).statusCode).toBe(200)
   })
 })
