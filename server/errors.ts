@@ -227,11 +227,7 @@ export class ApiError extends Error {
   readonly headers: Readonly<Record<string, string>>
   /** Seconds after which the same request may succeed. */
   readonly retryAfter: number | null
-  constructor(
-    code: ErrorCode,
-    detail?: string,
-    more: { faults?: readonly Fault[]; retryAfter?: number } = {},
-  ) {
+  constructor(code: ErrorCode, detail?: string, more: { faults?: readonly Fault[]; retryAfter?: number } = {}) {
     super(detail ?? table[code].title)
     this.name = 'ApiError'
     this.code = code
