@@ -1,4 +1,5 @@
 export { doNothingScore, type DoNothing } from './do-nothing.ts'
+export { documentWarnings } from './document-warnings.ts'
 export { engineVersion } from './engine.ts'
 export { grade, gradeProgram, type GradeOptions } from './grade.ts'
 export { sharedMarks, type CheckMarks } from './marks.ts'

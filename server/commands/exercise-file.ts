@@ -22,12 +22,25 @@ export function demoExercises(): readonly string[] {
   return readdirSync(demoFolder).filter((name) => existsSync(join(demoFolder, name, 'exercise.yaml')))
 }
 
-/** An exercise by its `exercise.yaml` (or JSON), its folder, or the name of a demo exercise, with its board. */
-export function readExercise(named: string): { readonly exercise: Exercise; readonly profile: BoardProfile } {
+/** An exercise with its board, and what in its document is hardly meant. */
+export interface ExerciseFile {
+  readonly file: string
+  readonly exercise: Exercise
+  readonly profile: BoardProfile
+  warnings(): readonly Fault[]
+}
+
+/** An exercise by its `exercise.yaml` (or JSON), its folder, or the name of a demo exercise. */
+export function readExercise(named: string): ExerciseFile {
   const file = fileOf(named)
   const read = readExerciseText(readText(file), programsBeside(file))
   if (!read.isOk) throw documentProblem(file, read.faults)
-  return read
+  return { ...read, file }
+}
+
+/** The warnings of a document as lines, each with its place. */
+export function warningLines({ file, warnings }: ExerciseFile): readonly string[] {
+  return warnings().map(({ line, column, message }) => `${file}:${line ?? 1}:${column ?? 1}: warning: ${message}`)
 }
 
 function fileOf(named: string): string {

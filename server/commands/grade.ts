@@ -1,6 +1,6 @@
 import type { CheckResult, Report } from '../../core/grading/index.ts'
 import { grade } from '../engine.ts'
-import { readExercise } from './exercise-file.ts'
+import { readExercise, warningLines } from './exercise-file.ts'
 import { readCount } from './input.ts'
 import { hex, printJson, printProblems } from './output.ts'
 import { readProgramText } from './program-file.ts'
@@ -14,13 +14,16 @@ export interface GradeOptions {
 
 /** `hexcairn grade`: 0 full marks, 1 less, 2 when exercise or program cannot be read. */
 export function gradeCommand(named: string, file: string, options: GradeOptions): number {
-  const { exercise, profile } = readExercise(named)
+  const read = readExercise(named)
+  const { exercise, profile } = read
   const { format, text } = readProgramText(file, exercise.program.origin ?? profile.layout.program)
   const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
   const report = grade({ format, text }, exercise, profile, { seed, isStaffAnswer: options.staff === true })
   if (options.json === true) printJson(report)
   else {
     printProblems(file, report.problems)
+    // Who tries an answer of their own wants to know of the document too.
+    if (options.staff === true) for (const line of warningLines(read)) process.stderr.write(`${line}\n`)
     if (report.status !== 'unreadable')
       process.stdout.write(reportText(report) + runAgainText(report, named, file, seed))
   }

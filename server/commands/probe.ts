@@ -8,8 +8,7 @@ import {
   type Survivor,
   type SurvivingStrategy,
 } from '../../core/diagnosis/index.ts'
-import type { DoNothing } from '../../core/grading/index.ts'
-import { readExercise } from './exercise-file.ts'
+import { readExercise, warningLines } from './exercise-file.ts'
 import { readCount } from './input.ts'
 import { CommandProblem, hex, printJson } from './output.ts'
 
@@ -27,7 +26,8 @@ const goodScore = 98
  * else 1; 2 when the exercise cannot be probed.
  */
 export function probeCommand(named: string, options: ProbeCommandOptions): number {
-  const { exercise, profile } = readExercise(named)
+  const read = readExercise(named)
+  const { exercise, profile } = read
   const seed = options.seed === undefined ? 0 : readCount(options.seed, '--seed', 0, 0xffffffff)
   const most = options.most === undefined ? {} : { most: readCount(options.most, '--most', 1, 1_000_000) }
   const result = probe(exercise, profile, { seed, ...most, onProgress: progressLine(options.json === true) })
@@ -36,8 +36,8 @@ export function probeCommand(named: string, options: ProbeCommandOptions): numbe
       'no-model-answer',
       `${exercise.id} has no model answer that gets full marks; a probe changes one and looks which checks notice.`,
     )
-  if (options.json === true) printJson(result)
-  else process.stdout.write(probeText(result))
+  if (options.json === true) printJson({ ...result, warnings: read.warnings() })
+  else process.stdout.write(probeText(result, warningLines(read)))
   return result.score >= goodScore && result.strategies.total.survived === 0 ? 0 : 1
 }
 
@@ -55,7 +55,7 @@ function progressLine(isQuiet: boolean): (progress: { done: number; total: numbe
   }
 }
 
-function probeText(result: ProbeResult): string {
+function probeText(result: ProbeResult, warnings: readonly string[]): string {
   const { exercise, total, made, kinds, checks, survivors } = result
   const changing = total.caught + total.survived
   const sample = result.isSampled ? `, a sample of ${made} drawn with seed ${result.seed}` : ''
@@ -74,7 +74,7 @@ function probeText(result: ProbeResult): string {
     ...(survivors.length === 0 ? [] : ['', 'Survivors, and the check that would find each:']),
     ...survivors.flatMap(survivorLines),
     '',
-    ...result.gifts.map(giftLine),
+    ...warnings,
     ...strategyLines(result.strategies),
   ]
   return lines.map((line) => `${line}\n`).join('')
@@ -86,12 +86,6 @@ function kindCells({ kind, tried, same, caught, survived }: MutantCount & { read
 
 function survivorLines({ at, found, wouldBe, suggestion }: Survivor): string[] {
   return [`  ${hex(at, 4)}  ${found} -> ${wouldBe ?? 'left out'}`, ...adviceLines(suggestion)]
-}
-
-function giftLine({ what, marks, earning }: DoNothing): string {
-  const paid = earning.map(({ id, marks: own }) => `${id} ${own}`).join(', ')
-  const how = what === 'ends' ? 'ends at once' : 'goes round for ever'
-  return `A program that does nothing and ${how} gets ${marks} marks: ${paid}. Let these rest on a check of what was done.`
 }
 
 /** The case and the check that would find it, as they stand in a document. */

@@ -9,6 +9,7 @@ import {
   type Path,
 } from '../../core/exercise/index.ts'
 import type { BoardProfile } from '../../core/board/index.ts'
+import { documentWarnings } from '../../core/grading/index.ts'
 import type { Place } from '../../core/image/index.ts'
 import type { Fault } from '../contract/index.ts'
 import { boards } from '../engine.ts'
@@ -17,7 +18,13 @@ import type { RevisionData } from '../store/exercises.ts'
 
 /** What reading the text of an exercise gives: the exercise and its board, or every mistake with its line. */
 export type DocumentReading =
-  | { readonly isOk: true; readonly exercise: Exercise; readonly profile: BoardProfile }
+  | {
+      readonly isOk: true
+      readonly exercise: Exercise
+      readonly profile: BoardProfile
+      /** What is no mistake and hardly meant, such as a check that doing nothing passes; runs the exercise to find out. */
+      warnings(): readonly Fault[]
+    }
   | {
       readonly isOk: false
       readonly code: 'exercise-document-wrong' | 'board-unknown'
@@ -62,7 +69,9 @@ export function readExerciseText(source: string, files: Readonly<Record<string, 
     }
   }
   const misfits = boardMisfits(exercise, profile)
-  return misfits.length > 0 ? wrong(toFaults(misfits, document, lines)) : { isOk: true, exercise, profile }
+  if (misfits.length > 0) return wrong(toFaults(misfits, document, lines))
+  const warnings = (): readonly Fault[] => toFaults(documentWarnings(exercise, profile), document, lines)
+  return { isOk: true, exercise, profile, warnings }
 }
 
 /** The same for the API: throws one coded error with all mistakes in it. */

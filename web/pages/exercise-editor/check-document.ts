@@ -20,10 +20,7 @@ export interface CheckedDocument {
 export function checkDocument(text: string, boards: readonly BoardProfile[]): CheckedDocument {
   const lines = new LineCounter()
   const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, uniqueKeys: true })
-  const place = (from: number, to: number): Place => {
-    const { line, col } = lines.linePos(from)
-    return { line: Math.max(line, 1), column: Math.max(col, 1), length: Math.max(1, to - from) }
-  }
+  const place = placeIn(lines)
   if (document.errors.length > 0)
     return {
       exercise: null,
@@ -41,6 +38,21 @@ export function checkDocument(text: string, boards: readonly BoardProfile[]): Ch
   return {
     exercise: problems.length === 0 ? parsed.exercise : null,
     problems: placeProblems(problems, (path) => placeAt(document, path, place)),
+  }
+}
+
+/** Warnings of an exercise as marks in the text that it was read from. */
+export function placedWarnings(text: string, warnings: readonly DocumentProblem[]): readonly Problem[] {
+  const lines = new LineCounter()
+  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false })
+  const placed = placeProblems(warnings, (path) => placeAt(document, path, placeIn(lines)))
+  return placed.map((problem) => ({ ...problem, severity: 'warning' }))
+}
+
+function placeIn(lines: LineCounter): (from: number, to: number) => Place {
+  return (from, to) => {
+    const { line, col } = lines.linePos(from)
+    return { line: Math.max(line, 1), column: Math.max(col, 1), length: Math.max(1, to - from) }
   }
 }
 

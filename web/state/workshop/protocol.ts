@@ -1,6 +1,6 @@
 import type { BoardProfile } from '../../../core/board/index.ts'
 import type { Diagnosis, Draft, ExerciseDraft, ProbeProgress, ProbeResult } from '../../../core/diagnosis/index.ts'
-import type { Exercise, ProgramText } from '../../../core/exercise/index.ts'
+import type { DocumentProblem, Exercise, ProgramText } from '../../../core/exercise/index.ts'
 import type { Report } from '../../../core/grading/index.ts'
 
 /** What an author has tried out: a program graded, or the checks of an exercise probed. */
@@ -14,6 +14,8 @@ export type WorkshopTask =
       readonly isStaffAnswer: boolean
     }
   | { readonly kind: 'probe'; readonly exercise: Exercise; readonly board: BoardProfile }
+  /** What in an exercise is no mistake and hardly meant. */
+  | { readonly kind: 'warnings'; readonly exercise: Exercise; readonly board: BoardProfile }
   /** An exercise made from a task and a model answer. */
   | { readonly kind: 'draft'; readonly draft: ExerciseDraft; readonly board: BoardProfile }
 
@@ -25,6 +27,7 @@ export type WorkshopResult =
   | { readonly kind: 'grade'; readonly report: Report; readonly diagnosis: Diagnosis | null }
   /** Null where the exercise has no model answer that gets full marks. */
   | { readonly kind: 'probe'; readonly result: ProbeResult | null }
+  | { readonly kind: 'warnings'; readonly warnings: readonly DocumentProblem[] }
   | { readonly kind: 'draft'; readonly draft: Draft }
 
 export type WorkshopReply =

@@ -1,7 +1,7 @@
 import { readProgram } from '../../../core/assembler/index.ts'
 import { diagnose, draftExercise, probe } from '../../../core/diagnosis/index.ts'
 import { exerciseFor, readOptionsFor, staffReadOptionsFor } from '../../../core/exercise/index.ts'
-import { grade } from '../../../core/grading/index.ts'
+import { documentWarnings, grade } from '../../../core/grading/index.ts'
 import type { WorkshopProgress, WorkshopReply, WorkshopResult, WorkshopTask } from './protocol.ts'
 
 /** Progress is told at most this often, in milliseconds. */
@@ -21,6 +21,7 @@ function work(task: WorkshopTask): WorkshopResult {
   if (task.kind === 'draft')
     return { kind: 'draft', draft: draftExercise(task.draft, task.board, { onProgress: tellProgress }) }
   const exercise = exerciseFor(task.exercise, 0)
+  if (task.kind === 'warnings') return { kind: 'warnings', warnings: documentWarnings(exercise, task.board) }
   if (task.kind === 'probe') return { kind: 'probe', result: probe(exercise, task.board, { onProgress: tellProgress }) }
   const { program, board, isStaffAnswer } = task
   const report = grade(program, exercise, board, { isStaffAnswer })
