@@ -72,9 +72,8 @@ need('openssl', () => onPath(['openssl']), 'openssl', 'signing in through a prox
 
 const env = { ...process.env }
 if (chromium !== undefined) env['CHROMIUM_PATH'] = chromium
-else env['HEXCAIRN_WITHOUT_BROWSER'] = '1'
+else env['TESTS_WITHOUT_BROWSER'] = '1'
 if (postgres !== undefined) env['PG_BIN'] = postgres
-else env['HEXCAIRN_WITHOUT_POSTGRES'] = '1'
 
 const build = spawnSync('npx', ['--no-install', 'vite', 'build', '--logLevel', 'warn'], { stdio: 'inherit', env })
 if (build.status !== 0) {

@@ -2,7 +2,7 @@ import { existsSync, readdirSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { build } from 'vite'
 import { packageRoot } from './package-root.ts'
-import { StartFault } from './running.ts'
+import { StartFault } from './start-fault.ts'
 
 /** What the pages are made from. */
 const sources = ['web', 'core', join('server', 'contract'), 'vite.config.ts', 'package-lock.json']

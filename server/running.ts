@@ -1,23 +1,7 @@
 import type { FastifyInstance } from 'fastify'
 import net from 'node:net'
-import { ConfigFault, type Config } from './config.ts'
-import { FolderInUse } from './store/folder-lock.ts'
-
-/** Why a server did not start, in one line for whoever started it. */
-export class StartFault extends Error {
-  constructor(message: string) {
-    super(message)
-    this.name = 'StartFault'
-  }
-}
-
-/** The line for a failure that has a simple reason; null for a mistake of the program. */
-function startLine(error: unknown): string | null {
-  if (error instanceof StartFault || error instanceof ConfigFault) return error.message
-  if (error instanceof FolderInUse)
-    return `${error.message} Stop that one, or choose another folder with --data or HEXCAIRN_DATA.`
-  return null
-}
+import type { Config } from './config.ts'
+import { StartFault, startLine } from './start-fault.ts'
 
 /** Fails early when the port is taken, before anything slow is begun. */
 export async function requireFreePort({ host, port }: Config): Promise<void> {
@@ -50,14 +34,16 @@ function portFault(error: NodeJS.ErrnoException, host: string, port: number): Er
       return new StartFault(`Port ${port} may not be used by this user. Choose one above 1023 with --port.`)
     case 'EADDRNOTAVAIL':
     case 'ENOTFOUND':
+    case 'EAI_AGAIN':
+    case 'EINVAL':
       return new StartFault(`This machine has no address '${host}'. Choose another one with --host.`)
     default:
-      return error
+      return new StartFault(`Port ${port} of ${host} cannot be listened on: ${error.message}.`)
   }
 }
 
-/** Longest time a clean end may take. */
-const graceMs = 4000
+/** Longest time a clean end may take: less than the ten seconds after which a container is killed. */
+const graceMs = 8000
 
 interface Closable {
   close(): Promise<unknown>
@@ -65,7 +51,8 @@ interface Closable {
 
 /**
  * Runs until the process is asked to end; gives its exit code. `start` hands over what it opens, which is closed at the end,
- * the newest first, also when it does not come up: then the reason is printed.
+ * the newest first, also when it does not come up: then the reason is printed in one line, and the process ends whatever
+ * still hangs in it.
  */
 export async function runServer(start: (opened: <T extends Closable>(it: T) => T) => Promise<void>): Promise<number> {
   const open: Closable[] = []
@@ -77,11 +64,24 @@ export async function runServer(start: (opened: <T extends Closable>(it: T) => T
     await untilStopped()
     return 0
   } catch (error) {
-    console.error(startLine(error) ?? error)
+    console.error(startLine(error) ?? unforeseen(error))
+    setTimeout(() => process.exit(2), graceMs).unref()
     return 2
   } finally {
-    for (const each of open.toReversed()) await each.close()
+    for (const each of open.toReversed())
+      await each.close().catch((error: unknown) => console.error(`At the end: ${oneLine(error)}`))
   }
+}
+
+/** What nobody foresaw is a mistake of ours; where it happened is for those who look for it. */
+function unforeseen(error: unknown): unknown {
+  if (process.env['LOG_LEVEL'] === 'debug') return error
+  return `Hexcairn could not start: ${oneLine(error)} (with LOG_LEVEL=debug it tells where)`
+}
+
+function oneLine(error: unknown): string {
+  const said = error instanceof Error ? `${error.name}: ${error.message}` : String(error)
+  return said.trim().replace(/\s+/g, ' ').slice(0, 300)
 }
 
 /** Resolves when the process was asked to end; a second signal, or an end that takes too long, ends it at once. */

@@ -192,7 +192,7 @@ function commands(ends: (code: number) => void): Command {
     .option('--port <n>', 'port to listen on (default 8080)')
     .option('--host <address>', 'address to listen on (default 127.0.0.1)')
     .option('--data <folder>', 'folder of the embedded database (without DATABASE_URL)')
-    .option('--role <role>', 'web, grader or all', 'all')
+    .option('--role <role>', 'web, grader or all (default all)')
     .option('--graders <n>', 'grading threads in this process')
     .action(async (options: { port?: string; host?: string; data?: string; role?: string; graders?: string }) => {
       const { serve } = await import('./serve.ts')

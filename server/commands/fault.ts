@@ -1,4 +1,5 @@
 import { CommanderError } from 'commander'
+import { startLine } from '../start-fault.ts'
 import { CommandProblem } from './output.ts'
 
 /** Why a command could not do what it was asked for. */
@@ -13,6 +14,8 @@ export interface Fault {
 /** Whatever was thrown, as the fault it is. What nobody foresaw is a mistake of ours, and is told as one. */
 export function faultOf(error: unknown): Fault {
   if (error instanceof CommandProblem) return { code: error.code, message: error.message, details: error.details }
+  const cannotStart = startLine(error)
+  if (cannotStart !== null) return { code: 'cannot-start', message: cannotStart, details: {} }
   if (error instanceof CommanderError) {
     const found = error.message.replace(/^error: /, '').replaceAll('\n', ' ')
     return { code: 'bad-command', message: `${found} (hexcairn --help lists the commands)`, details: {} }

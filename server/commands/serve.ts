@@ -3,7 +3,8 @@ import { buildApp, buildGrader } from '../app.ts'
 import { readConfig, type Config, type ConfigOptions } from '../config.ts'
 import { openDatabase } from '../plugins/database.ts'
 import { readyPages } from '../pages-build.ts'
-import { listen, requireFreePort, runServer, StartFault } from '../running.ts'
+import { listen, requireFreePort, runServer } from '../running.ts'
+import { StartFault } from '../start-fault.ts'
 import { countAccounts, keepSetUpToken } from '../store/accounts.ts'
 import type { Database } from '../store/database.ts'
 import { findSetting } from '../store/settings.ts'
@@ -35,6 +36,7 @@ export function serve(options: ServeOptions = {}): Promise<number> {
 async function welcome(database: Database, config: Config, address: string): Promise<void> {
   const origin = config.publicOrigin ?? address
   console.log(`Hexcairn listens at ${origin}`)
+  if (config.role === 'web') console.log('It grades nothing itself: start graders with hexcairn serve --role grader.')
   if (database.kind === 'embedded')
     console.log(
       'The database is a folder: safe against a stop of the program, not against a power cut. See docs/operators.md.',

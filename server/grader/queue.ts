@@ -65,12 +65,21 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
     maintenanceIntervalSeconds: 5,
   })
   boss.on('error', options.onError)
-  await boss.start()
-  await prepareFairOrder(database)
-  return {
-    grades: await openLane(boss, database, gradeQueue, () => 0, options),
-    diagnoses: await openLane(boss, database, 'diagnose', secondsSince2026, options),
-    close: () => boss.stop({ graceful: false, wait: true, close: true }),
+  const close = (): Promise<void> => boss.stop({ graceful: false, wait: true, close: true })
+  try {
+    // The library makes its tables and queues in steps of which two processes at once would fail some.
+    return await database.exclusively(async () => {
+      await boss.start()
+      await prepareFairOrder(database)
+      return {
+        grades: await openLane(boss, database, gradeQueue, () => 0, options),
+        diagnoses: await openLane(boss, database, 'diagnose', secondsSince2026, options),
+        close,
+      }
+    })
+  } catch (error) {
+    await close().catch(() => {})
+    throw error
   }
 }
 

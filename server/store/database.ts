@@ -19,6 +19,8 @@ export interface Database {
   readonly queueConnection: QueueConnection
   /** Runs `use` with an adapter for the migration engine, and closes what it opened. */
   withAdapter<T>(use: (adapter: SqlMigrationAwareDriverAdapterFactory) => Promise<T>): Promise<T>
+  /** Runs `use` while no other process does the same on this database: for what is set up once. */
+  exclusively<T>(use: () => Promise<T>): Promise<T>
   /**
    * Hears what `tell` sends on a channel, from any process. `onGap` is called when something may have been missed.
    * Gives back the function that stops listening.

@@ -1,10 +1,11 @@
 import { PGlite } from '@electric-sql/pglite'
-import { chmodSync, mkdirSync, readdirSync } from 'node:fs'
+import { accessSync, chmodSync, constants, mkdirSync, readdirSync } from 'node:fs'
 import { join } from 'node:path'
 import type { SqlDriverAdapter } from '@prisma/driver-adapter-utils'
 import { PrismaPGlite } from 'pglite-prisma-adapter'
 import { PrismaClient } from '../generated/prisma/client.ts'
 import { transactionOptions, type Database } from './database.ts'
+import { folderFault } from './database-fault.ts'
 import { lockFolder, type FolderLock } from './folder-lock.ts'
 
 export interface EmbeddedOptions {
@@ -17,7 +18,7 @@ export interface EmbeddedOptions {
 export async function openEmbedded(options: EmbeddedOptions): Promise<Database> {
   let lock: FolderLock | null = null
   if (options.folder !== null) {
-    keepToOwner(options.folder)
+    readyFolder(options.folder)
     lock = await lockFolder(options.folder)
   }
   const lite = await PGlite.create({
@@ -25,7 +26,7 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
     ...(options.dump === undefined ? {} : { loadDataDir: options.dump }),
   }).catch(async (error: unknown) => {
     await lock?.release()
-    throw error
+    throw options.folder === null ? error : folderFault(error, options.folder)
   })
   // PostgreSQL gives a few files a mode of its own while it starts.
   if (options.folder !== null) keepToOwner(options.folder)
@@ -35,6 +36,8 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
     kind: 'embedded',
     prisma,
     withAdapter: (use) => use(adapter),
+    // No other process has it open.
+    exclusively: (use) => use(),
     queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
     listen: async (channel, hear) => lite.listen(channel, hear),
     close: async () => {
@@ -45,13 +48,29 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
   }
 }
 
+/** What PostgreSQL and the lock keep in a data folder; it is whole once PG_VERSION stands there. */
+const ownEntry = /^(PG_VERSION|base|global|pg_\w+|postgresql\S*|postmaster\S*|hexcairn\S*|lost\+found)$/
+
+/** Throws a `DatabaseFault` for a folder that cannot be made or written, or that holds something else. */
+function readyFolder(folder: string): void {
+  try {
+    mkdirSync(folder, { recursive: true })
+    const entries = readdirSync(folder)
+    const stranger = entries.includes('PG_VERSION') ? undefined : entries.find((name) => !ownEntry.test(name))
+    if (stranger !== undefined) throw new Error(`it holds other things, such as '${stranger}'`)
+    accessSync(folder, constants.W_OK | constants.X_OK)
+    keepToOwner(folder)
+  } catch (error) {
+    throw folderFault(error, folder)
+  }
+}
+
 /**
- * Makes the folder where there is none. Answers, marks and password hashes stand in it, so it is its owner's alone: folders
+ * Answers, marks and password hashes stand in the folder, so it is its owner's alone: folders
  * 0700, files 0600, those that the database will make too, for everything that this process writes from here on.
  */
 function keepToOwner(folder: string): void {
   process.umask(0o077)
-  mkdirSync(folder, { recursive: true })
   chmodSync(folder, 0o700)
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
     if (entry.isDirectory() || entry.isFile())
@@ -68,6 +87,8 @@ export async function dumpEmbedded(prepare: (database: Database) => Promise<void
     kind: 'embedded',
     prisma,
     withAdapter: (use) => use(adapter),
+    // No other process has it open.
+    exclusively: (use) => use(),
     queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
     listen: async (channel, hear) => lite.listen(channel, hear),
     close: async () => {},

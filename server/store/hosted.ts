@@ -1,7 +1,10 @@
 import { PrismaPg } from '@prisma/adapter-pg'
+import pg from 'pg'
 import { PrismaClient } from '../generated/prisma/client.ts'
 import { transactionOptions, type Database } from './database.ts'
+import { hostedFault } from './database-fault.ts'
 import { keepListening } from './listener.ts'
+import { isSetUpLockBusy, withSetUpLock } from './set-up-lock.ts'
 
 export interface HostedOptions {
   readonly connectionString: string
@@ -19,9 +22,9 @@ export async function openHosted(options: HostedOptions): Promise<Database> {
   const { connectionString } = options
   // Without the zone, times filled in by a server whose zone is not UTC are read back shifted.
   const settings = { connectionString, options: '-c TimeZone=UTC' }
+  await requireUsable(connectionString)
   const adapter = new SafePg({ ...settings, ...patience, max: options.connections ?? 10 })
   const prisma = new PrismaClient({ adapter, transactionOptions })
-  await prisma.$queryRaw`select 1`
   const listeners = new Set<() => Promise<void>>()
   return {
     kind: 'postgresql',
@@ -36,6 +39,10 @@ export async function openHosted(options: HostedOptions): Promise<Database> {
         await single.disposeAll()
       }
     },
+    exclusively: async (use) =>
+      withSetUpLock(connectionString, use).catch((error: unknown) => {
+        throw isSetUpLockBusy(error) ? hostedFault(error, connectionString) : error
+      }),
     queueConnection: { connectionString, ...patience },
     listen: async (channel, hear, onGap) => {
       const stop = await keepListening({ connectionString, channel, hear, onGap })
@@ -49,6 +56,26 @@ export async function openHosted(options: HostedOptions): Promise<Database> {
       await Promise.all([...listeners].map((stop) => stop()))
       await prisma.$disconnect()
     },
+  }
+}
+
+/** gen_random_uuid, which the queue's tables use, is part of PostgreSQL since 13. */
+const oldestVersion = 13
+
+/** Throws a `DatabaseFault` that says in one line why the server cannot be used. */
+async function requireUsable(connectionString: string): Promise<void> {
+  const client = new pg.Client({ connectionString, ...patience })
+  client.on('error', () => {})
+  try {
+    await client.connect()
+    const { rows } = await client.query<{ version: string }>("select current_setting('server_version') as version")
+    const version = rows[0]?.version ?? ''
+    if (Number.parseInt(version, 10) < oldestVersion)
+      throw new Error(`it is PostgreSQL ${version}, and Hexcairn needs ${oldestVersion} or newer`)
+  } catch (error) {
+    throw hostedFault(error, connectionString)
+  } finally {
+    await client.end().catch(() => {})
   }
 }
 

@@ -4,6 +4,7 @@ import { createRequire } from 'node:module'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { packageRoot } from '../package-root.ts'
+import { DatabaseFault } from './database-fault.ts'
 import type { Database } from './database.ts'
 
 interface MigrationList {
@@ -18,7 +19,11 @@ interface MigrationList {
 
 interface Engine {
   applyMigrations(input: object): Promise<{ appliedMigrationNames: string[] }>
-  diagnoseMigrationHistory(input: object): Promise<{ editedMigrationNames: string[]; failedMigrationNames: string[] }>
+  diagnoseMigrationHistory(input: object): Promise<{
+    readonly history: { readonly unpersistedMigrationNames?: readonly string[] } | null
+    readonly editedMigrationNames: readonly string[]
+    readonly failedMigrationNames: readonly string[]
+  }>
   diff(input: object): Promise<{ exitCode: number; stdout: string | null }>
 }
 
@@ -111,25 +116,32 @@ async function withEngine<T>(database: Database, schema: string, use: (engine: E
   )
 }
 
-/** Rounds of waiting for another process that migrates the same database; the engine waits ten seconds in each. */
-const rounds = 12
-
-/** Applies what is missing and names it. Throws when a migration fails, or when one was edited after it was applied. */
+/**
+ * Applies what is missing and names it; of several processes on one database one does, the others wait. Throws a
+ * `DatabaseFault` when a newer program has been there, when a migration was edited after it was applied, or failed before.
+ */
 export async function migrate(database: Database, folder: string = prismaFolder()): Promise<readonly string[]> {
   const schema = readFileSync(join(folder, 'schema.prisma'), 'utf8')
   const migrationsList = readMigrations(folder)
-  for (let round = 1; ; round += 1) {
-    try {
-      return await withEngine(database, schema, async (engine) => {
-        const history = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
-        const edited = history.editedMigrationNames.join(', ')
-        if (edited !== '') throw new Error(`These migrations were edited after they were applied: ${edited}`)
-        return (await engine.applyMigrations({ migrationsList, filters })).appliedMigrationNames
-      })
-    } catch (error) {
-      if (round === rounds || !String(error).includes('advisory lock')) throw error
-    }
-  }
+  return database.exclusively(() =>
+    withEngine(database, schema, async (engine) => {
+      const found = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
+      const newer = found.history?.unpersistedMigrationNames ?? []
+      if (newer.length > 0)
+        throw new DatabaseFault(
+          `A newer Hexcairn has changed this database (${newer.join(', ')}). Start that version, or a later one; nothing was changed.`,
+        )
+      if (found.editedMigrationNames.length > 0)
+        throw new DatabaseFault(
+          `These migrations were edited after they were applied: ${found.editedMigrationNames.join(', ')}.`,
+        )
+      if (found.failedMigrationNames.length > 0)
+        throw new DatabaseFault(
+          `A change of this database failed before (${found.failedMigrationNames.join(', ')}). Restore the backup made before it; nothing was changed.`,
+        )
+      return (await engine.applyMigrations({ migrationsList, filters })).appliedMigrationNames
+    }),
+  )
 }
 
 /** SQL that leads from the migrations to the schema; null when they agree. On an embedded database only. */

@@ -6,7 +6,7 @@ import { expect } from 'vitest'
 import type { DemoServer } from './demo-server.ts'
 
 /** `npm test` says so when no Chromium could be found; with CI=true that is a failure there. */
-export const isWithoutBrowser = process.env['HEXCAIRN_WITHOUT_BROWSER'] === '1'
+export const isWithoutBrowser = process.env['TESTS_WITHOUT_BROWSER'] === '1'
 
 const pictures = join(import.meta.dirname, 'screenshots')
 

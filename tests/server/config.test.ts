@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
 import { parse } from 'yaml'
-import { ConfigFault, readConfig } from '../../server/config.ts'
+import { ConfigFault, readConfig, settingNames } from '../../server/config.ts'
 
 describe('the configuration', () => {
   test('with nothing set: loopback, port 8080, a folder in the checkout, everything in one process', () => {
@@ -28,11 +28,49 @@ describe('the configuration', () => {
   test('every setting that cannot be used is named, with what was found and what is allowed', () => {
     const wrong = { PORT: '80000', LOG_LEVEL: 'loud', HEXCAIRN_ORIGIN: 'cairn.example', SESSION_SECRET: 'short' }
     expect(() => readConfig(wrong)).toThrow(ConfigFault)
-    expect(() => readConfig(wrong)).toThrow("port: found '80000', allowed a whole number from 0 to 65535.")
+    expect(() => readConfig(wrong)).toThrow("PORT: found '80000', allowed a whole number from 0 to 65535.")
     expect(() => readConfig(wrong)).toThrow("HEXCAIRN_ORIGIN: found 'cairn.example', allowed the form https://")
     expect(() => readConfig(wrong)).toThrow('SESSION_SECRET: found 5 characters, allowed 32 or more.')
     expect(() => readConfig(wrong)).toThrow("LOG_LEVEL: found 'loud', allowed silent, error")
   })
+
+  test('what an option and what a variable said is told by its own name', () => {
+    expect(() => readConfig({ PORT: '1' }, { port: 'x' })).toThrow("--port: found 'x', allowed a whole number")
+    expect(() => readConfig({ HEXCAIRN_ROLE: 'cook' })).toThrow(
+      "HEXCAIRN_ROLE: found 'cook', allowed web, grader, all.",
+    )
+    expect(() => readConfig({ HEXCAIRN_GRADERS: '1e1' })).toThrow(
+      "HEXCAIRN_GRADERS: found '1e1', allowed a whole number",
+    )
+  })
+
+  test.each(['HEXCAIRN_GRADER', 'HEXCAIRN_role', 'HEXCAIRN_PORT', 'HEXCAIRN_'])(
+    '%s is no setting, and is told',
+    (name) => {
+      expect(() => readConfig({ [name]: '' })).toThrow(`${name}: there is no such setting, allowed HEXCAIRN_DATA, `)
+    },
+  )
+
+  test('HEXCAIRN_ROLE says what the process does, unless an option does', () => {
+    const env = { DATABASE_URL: 'postgresql://db/hexcairn', HEXCAIRN_ROLE: 'grader' }
+    expect(readConfig(env).role).toBe('grader')
+    expect(readConfig(env, { role: 'web' }).role).toBe('web')
+  })
+
+  test('the demo is one process', () => {
+    expect(() => readConfig({ HEXCAIRN_ROLE: 'web' }, { isDemo: true })).toThrow(
+      "HEXCAIRN_ROLE: found 'web', allowed all",
+    )
+  })
+
+  test.each(['postgresql://user:a#b@db/hexcairn', 'postgresql://db:port/hexcairn', 'db.example', 'postgres:db'])(
+    'DATABASE_URL may not be %s',
+    (url) => {
+      expect(() => readConfig({ DATABASE_URL: url })).toThrow(
+        /^DATABASE_URL: found '[^']*…', allowed the form postgresql:/,
+      )
+    },
+  )
 
   test('a password in a wrong DATABASE_URL is not repeated', () => {
     expect(() => readConfig({ DATABASE_URL: 'mysql://root:hunter2@db' })).toThrow(/^(?!.*hunter2).*mysql/)
@@ -43,7 +81,7 @@ describe('the configuration', () => {
   })
 
   test('separate processes need a database that takes several', () => {
-    expect(() => readConfig({}, { role: 'grader' })).toThrow(/role: found 'grader' with the embedded database/)
+    expect(() => readConfig({}, { role: 'grader' })).toThrow(/--role: found 'grader' with the embedded database/)
   })
 
   test('forwarded headers are believed of so many proxies or of these addresses, never of everybody', () => {
@@ -77,6 +115,10 @@ describe('docker-compose.yml', () => {
       Object.keys(service?.environment ?? {}),
     )
     expect(settings.filter((name) => !passed.includes(name))).toEqual([])
+  })
+
+  test('operators are told of every setting there is', () => {
+    expect(settingNames.filter((name) => ![...settings, ...own].includes(name))).toEqual([])
   })
 
   test('a setting that is left empty is one that is not set', () => {

@@ -4,9 +4,9 @@ import net from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 
-/** Folder with `initdb` and `pg_ctl`: PGBIN, or the newest of Debian's; null when there is none. */
+/** Folder with `initdb` and `pg_ctl`: PG_BIN, or the newest of Debian's; null when there is none. */
 export function postgresBin(): string | null {
-  const given = process.env['PGBIN']
+  const given = process.env['PG_BIN']
   if (given !== undefined && given !== '') return given
   const root = '/usr/lib/postgresql'
   if (!existsSync(root)) return null

@@ -7,8 +7,8 @@ import { climb, costOf, textOf, type Cost } from './costly-programs.ts'
 /** In units of `countWork`: of the runs that the exercise asks for, of looking for luck, and of the search for causes. */
 const most = { grade: 260e6, search: 130e6, reportBytes: 100_000 }
 
-/** `HEXCAIRN_SEED=… npx vitest run …` tries others; tests/benchmarks/cost.ts tries many, on every exercise. */
-const seed = Number(process.env['HEXCAIRN_SEED'] ?? 20261130)
+/** `TEST_SEED=… npx vitest run …` tries others; tests/benchmarks/cost.ts tries many, on every exercise. */
+const seed = Number(process.env['TEST_SEED'] ?? 20261130)
 
 test.each([
   ['A2', 4],

@@ -46,13 +46,21 @@ describe('migrations', () => {
     await expect(migrate(database, folder)).rejects.toThrow()
     const [found] = await database.prisma.$queryRaw<{ half: string | null }[]>`select to_regclass('half')::text as half`
     expect(found?.half).toBeNull()
-    await expect(migrate(database, folder)).rejects.toThrow()
+    await expect(migrate(database, folder)).rejects.toThrow(
+      'A change of this database failed before (99990101000000_broken). Restore the backup made before it',
+    )
+  })
+
+  test('a database that a newer program has changed is left alone', async () => {
+    await expect(migrate(database)).rejects.toThrow(
+      'A newer Hexcairn has changed this database (99990101000000_broken).',
+    )
   })
 
   test('one that was edited after it was applied is refused', async () => {
     const [first = ''] = readdirNames(join(prismaFolder(), 'migrations'))
     const edited = mkdtempSync(join(tmpdir(), 'hexcairn-prisma-'))
-    cpSync(prismaFolder(), edited, { recursive: true })
+    cpSync(folder, edited, { recursive: true })
     const file = join(edited, 'migrations', first, 'migration.sql')
     writeFileSync(file, `${readFileSync(file, 'utf8')}\n-- edited`)
     await expect(migrate(database, edited)).rejects.toThrow(`edited after they were applied: ${first}`)

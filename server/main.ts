@@ -1,3 +1,0 @@
-import { serve } from './commands/serve.ts'
-
-process.exitCode = await serve()
