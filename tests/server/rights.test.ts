@@ -104,7 +104,7 @@ let submission: Submission
 let note: Note
 let answer: SavedAnswer
 beforeAll(async () => {
-  house = await openHouse({ onRoute: (route) => routes.push(route) })
+  house = await openHouse({ limits: { passwordFailures: 100 }, onRoute: (route) => routes.push(route) })
   group = await openClass(house)
   submission = await group.student.take('POST', `/api/exercises/${group.exercise.id}/submissions`, rightProgram)
   note = await group.assistant.take('POST', `/api/submissions/${submission.id}/notes`, {
