@@ -220,6 +220,17 @@ export class EventLog implements Iterable<BoardEvent> {
     return copy
   }
 
+  /** Whether another log holds the same events in the same order; with `isOfCourse` whatever bytes and levels they have. */
+  equals(other: EventLog, isOfCourse = false): boolean {
+    if (this.#length !== other.#length || this.#keyNames.join() !== other.#keyNames.join()) return false
+    for (let i = 0; i < this.#length; i++) {
+      const isSame = this.#t[i] === other.#t[i] && this.#code[i] === other.#code[i] && this.#pc[i] === other.#pc[i]
+      if (!isSame) return false
+      if (!isOfCourse && (this.#value[i] !== other.#value[i] || this.#where[i] !== other.#where[i])) return false
+    }
+    return true
+  }
+
   /** Everything in the log, into `digest`. */
   digestInto(digest: Digest): void {
     for (let i = 0; i < this.#length; i++) {

@@ -117,7 +117,8 @@ export function markedStore(m: Uint8Array, v: Int32Array, address: number, value
     m[at + 3] = isReadOnly ? (m[address] ?? 0) : value
     m[record + traceRecord.writes] = count + 1
   }
-  m[layout.attributes + address] = bits & ~(attribute.unwritten | attribute.undefined)
+  const isKept = (bits & attribute.staysUndefined) !== 0
+  m[layout.attributes + address] = bits & ~(attribute.unwritten | (isKept ? 0 : attribute.undefined))
   if (isReadOnly) return
   m[address] = value
   m[layout.dirty + (address >> 8)] = 1

@@ -62,7 +62,7 @@ export interface Bus {
   watchedWrite(address: Addr, value: Byte, t: TState, pc: Addr): void
 }
 
-/** Bits of the attribute that every byte of memory has. Bits above these are the engine's own. */
+/** Bits of the attribute that every byte of memory has. 0x40 is the engine's own. */
 export const attribute = {
   /** Writes are ignored (they are still reported if `watchWrite` is set too). */
   readOnly: 1,
@@ -76,6 +76,8 @@ export const attribute = {
   undefined: 0x10,
   /** With `stopAt`: `run` stops only where the instruction would read a byte marked `undefined`; see `stopsForUndefined`. */
   onlyForUndefined: 0x20,
+  /** With `undefined`: writes do not take it off. */
+  staysUndefined: 0x80,
 } as const
 
 /**

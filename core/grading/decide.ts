@@ -7,6 +7,7 @@ import {
   type PreparedCheck,
   type Verdict,
 } from '../exercise/index.ts'
+import type { EventFlood } from '../run/index.ts'
 import { startOf } from './graded-run.ts'
 import type { CheckOutcome, Decision } from './report.ts'
 
@@ -35,8 +36,7 @@ function partsOf({ outcome, parts }: Verdict): Parts {
  * that looks at the run has one where it was stopped for its many events.
  */
 export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
-  const flood = check.needsRun ? floodOf(run.result.end) : null
-  const unfinished = flood !== null ? 'budget-used-up' : check.needsEnd ? unfinishedOutcome(run) : null
+  const { flood, unfinished } = unfinishedOn(check, run)
   if (unfinished !== null) {
     const { result } = run
     const ended = endText(result.end, result.lastPc, run.profile)
@@ -62,6 +62,19 @@ export function decideOn(check: PreparedCheck, run: CaseRun): Decided {
   }
   const { at, parts = null, ...verdict } = check.evaluate(run)
   return { ...verdict, decidedAt: decisionOf(run, at), parts }
+}
+
+/** Whether `decideOn` would say that it passed; where it passed cannot be asked, which spares a recording. */
+export function isPassedOn(check: PreparedCheck, run: CaseRun): boolean {
+  return unfinishedOn(check, run).unfinished === null && check.evaluate(run).outcome === 'passed'
+}
+
+function unfinishedOn(
+  check: PreparedCheck,
+  run: CaseRun,
+): { flood: EventFlood | null; unfinished: CheckOutcome | null } {
+  const flood = check.needsRun ? floodOf(run.result.end) : null
+  return { flood, unfinished: flood !== null ? 'budget-used-up' : check.needsEnd ? unfinishedOutcome(run) : null }
 }
 
 function unfinishedOutcome(run: CaseRun): CheckOutcome | null {

@@ -1,5 +1,5 @@
 import { readProgram, type Program } from '../assembler/index.ts'
-import type { BoardProfile } from '../board/index.ts'
+import { workDone, type BoardProfile } from '../board/index.ts'
 import {
   caseInstances,
   exerciseDigest,
@@ -19,14 +19,11 @@ import type { RunRequest, RunResult, SwitchMove } from '../run/index.ts'
 import { decideOn, type Decided } from './decide.ts'
 import { engineVersion } from './engine.ts'
 import { gradedRun, startOf } from './graded-run.ts'
-import { luckyChecks } from './luck.ts'
+import { LuckSearch } from './luck.ts'
 import { rounded, sharedMarks } from './marks.ts'
 import { messageOf } from './message.ts'
 import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
 import { Tally } from './tally.ts'
-
-/** Units of work (`countWork`) that looking for luck may take in a report, beside the runs of its cases. */
-const workForAllLuck = 60_000_000
 
 export interface GradeOptions {
   /** Decides constants, drawn values, unused RAM and registers that nothing sets; 0 unless given. */
@@ -90,9 +87,10 @@ function gradeRead(
     exercise.checks.map((check) => [check.id, new Tally(check, isEndCheckedFor(exercise, check))]),
   )
   const cases: CaseResult[] = []
-  let workForLuck = workForAllLuck
+  const luck = isLuckJudged ? new LuckSearch() : null
   for (const [i, instance] of instances.entries()) {
     const setting = { exercise, profile, program, instance, seed }
+    const before = workDone()
     const run = gradedRun(setting, isLuckJudged)
     cases.push(caseResult(instance, run))
     const here = new Map<string, Decided>()
@@ -101,9 +99,8 @@ function gradeRead(
       if (found !== null) here.set(check.id, found)
     }
     const passed = exercise.checks.filter(({ id }) => here.get(id)?.outcome === 'passed')
-    const found = isLuckJudged ? luckyChecks(setting, run, passed, workForLuck) : null
-    workForLuck -= found?.work ?? 0
-    for (const [id, each] of here) take(id, found?.lucky.get(id) ?? each, decided, tallies.get(id))
+    const lucky = luck?.luckyChecks(setting, run, passed, workDone() - before)
+    for (const [id, each] of here) take(id, lucky?.get(id) ?? each, decided, tallies.get(id))
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
   return graded(head, exercise, problems, cases, decided, tallies)

@@ -19,6 +19,10 @@ export interface FlowPlan {
   readonly readsAt: 'nowhere' | 'stack' | 'fixed' | 'anywhere'
   /** It sets SP to something else than one push or pop farther on. */
   readonly movesStack: boolean
+  /** It makes something else of SP: an address from which the stack can be read and written to. */
+  readonly showsStack: boolean
+  /** What it compares, or takes from each other: a register, and another, a byte of memory, or its own last byte. */
+  readonly compares: { readonly first: number; readonly other: number; readonly isWord: boolean } | null
   readonly isPopOfFlags: boolean
   readonly isExchangeOfFlags: boolean
 }
@@ -27,6 +31,7 @@ const known = new Map<string, FlowPlan>()
 /** By the four bytes from an instruction's first one on. */
 const byBytes = new Map<number, FlowPlan>()
 const mostKept = 20_000
+const allFlags = 0xff
 const stackOnly = bitsOfParts('SP')
 /** The high half of a port's address goes on the bus, but no port of a board looks at it. */
 const portHigh = bitsOfParts('A', 'B')
@@ -82,9 +87,29 @@ function planOf(flow: DataFlow): FlowPlan {
     isMove: /^(LD|PUSH|POP|EX|EXX|LDI|LDIR|LDD|LDDR)( |$)/.test(text),
     readsAt,
     movesStack: (flow.writes & stackOnly) !== 0 && /^(LD|INC|DEC|EX)\b/.test(text),
+    showsStack: showsStack(flow),
+    compares: comparedIn(flow),
     isPopOfFlags: text === 'POP AF',
     isExchangeOfFlags: text.startsWith('EX AF'),
   }
+}
+
+/** Told by what goes into Z: only comparing and subtracting set it by all bits of two values. */
+function comparedIn({ text, from, writes }: DataFlow): FlowPlan['compares'] {
+  if (!/^(CP|CPI|CPIR|CPD|CPDR|SUB|XOR|SBC|ADC|ADD A)\b/.test(text)) return null
+  if ((writes & bitsOfParts('ZF')) === 0) return null
+  const isWord = /^(SBC|ADC) HL/.test(text)
+  const first = isWord ? bitsOfParts('H', 'L') : bitsOfParts('A')
+  const other = from(partNumbers.get('ZF') ?? 0).parts & ~first & ~allFlags & ~stackOnly
+  return { first, other, isWord }
+}
+
+function showsStack({ writes, from, memoryWrites }: DataFlow): boolean {
+  let isShown = memoryWrites.some(({ valueFrom }) => (valueFrom.parts & stackOnly) !== 0)
+  forEachPart(writes & ~stackOnly, (part) => {
+    if ((from(part).parts & stackOnly) !== 0) isShown = true
+  })
+  return isShown
 }
 
 /** Calls `visit` with the number of each part in a set. */

@@ -30,7 +30,7 @@ export {
   type RunResult,
   type UndefinedAtStart,
 } from './request.ts'
-export type { UndefinedUse } from './undefined-use.ts'
+export type { ComparisonOfUndefined, UndefinedUse } from './undefined-use.ts'
 export { bitsOfParts, forEachPart } from './flow-plan.ts'
 export { run } from './run.ts'
 export { eventFlood } from './event-flood.ts'

@@ -4,7 +4,11 @@ import type { Image } from '../image/index.ts'
 import type { UndefinedUse } from './undefined-use.ts'
 
 /** RAM at power-on: one byte everywhere, or pseudo-random from a seed, or the complement of that. */
-export type Fill = { readonly byte: Byte } | { readonly seed: number; readonly isInverted?: boolean }
+export type Fill =
+  | { readonly byte: Byte }
+  /** Low byte at even addresses, high byte at odd ones. */
+  | { readonly word: number }
+  | { readonly seed: number; readonly isInverted?: boolean }
 
 /** What nothing has set when a run begins: parts of the registers by their names (`registerParts` of cpu), and RAM. */
 export interface UndefinedAtStart {

@@ -7,6 +7,7 @@ import type { Fill, RunRequest } from './request.ts'
 /** What each byte of RAM holds after power-on; a number where it is the same for all. */
 export function filler(fill: Fill): Byte | ((address: Addr) => Byte) {
   if ('byte' in fill) return fill.byte & 0xff
+  if ('word' in fill) return (address) => (fill.word >> (8 * (address & 1))) & 0xff
   const random = new Random(fill.seed)
   const mask = fill.isInverted === true ? 0xff : 0
   return () => random.byte() ^ mask

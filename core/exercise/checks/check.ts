@@ -109,6 +109,8 @@ export interface CheckKind {
   readonly part: string | null
   /** It looks at what a run did, and not at the bytes handed in alone. */
   readonly needsRun: boolean
+  /** It looks at which instructions were executed, how long they took and how the run ended, and at no value. */
+  readonly isOfPath: boolean
   read(fields: unknown, path: Path, report: Report): PreparedCheck | undefined
 }
 
@@ -122,6 +124,7 @@ interface Definition<F extends Fields> {
   readonly needsEnd: boolean
   readonly isOfMoment?: boolean
   readonly needsRun?: boolean
+  readonly isOfPath?: boolean
   readonly part?: string
   readonly isCreditedWithoutEnd?: (run: CaseRun) => boolean
   readonly needsRecording?: (check: ReadFields<F>) => boolean
@@ -151,6 +154,7 @@ export function checkKind<F extends Fields>(definition: Definition<F>): CheckKin
     needsEnd: definition.needsEnd,
     isOfMoment: definition.isOfMoment ?? false,
     needsRun: definition.needsRun ?? true,
+    isOfPath: definition.isOfPath ?? false,
     part: definition.part ?? null,
     read(fields, path, report) {
       const check = schema.read(fields, path, report)

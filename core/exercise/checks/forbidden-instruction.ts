@@ -15,6 +15,7 @@ export const forbiddenInstruction = checkKind({
     how: optional(choice(['executed', 'written']), 'Whether executing it counts, or writing it.', 'executed' as const),
   },
   needsEnd: false,
+  isOfPath: true,
   cost: 2,
   describe: (check) => `no ${orList(check.none)} is ${check.how}`,
   evaluate(check, run) {

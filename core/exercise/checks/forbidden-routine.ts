@@ -15,6 +15,7 @@ export const forbiddenRoutine = checkKind({
     all: optional(flag, 'No instruction of the firmware may run at all.', false),
   },
   needsEnd: false,
+  isOfPath: true,
   cost: 2,
   needsRecording: () => true,
   misfits: (check, profile) =>

@@ -84,6 +84,7 @@ export const requiredInstruction = checkKind({
     ),
   },
   needsEnd: false,
+  isOfPath: true,
   cost: 2,
   needsRecording: (check) => check.least !== null,
   isWatchingWrites: (check) => check.writing !== null,

@@ -11,6 +11,7 @@ export const runEnd = checkKind({
   example: ['at: 4007h'],
   fields: { at: optional(orOfCase(word), 'Address of the instruction that must end it.', null, 'anywhere') },
   needsEnd: false,
+  isOfPath: true,
   describe: (check) => `the run ends as asked${check.at === null ? '' : ` at ${showWord(check.at)}`}`,
   evaluate(check, run) {
     const { end, lastPc } = run.result

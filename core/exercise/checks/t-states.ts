@@ -18,6 +18,7 @@ export const tStates = checkKind({
     } as const),
   },
   needsEnd: true,
+  isOfPath: true,
   // A crash comes at a time as well; what was stopped has taken none that it chose.
   isCreditedWithoutEnd: ({ result }) => result.end.kind === 'left-program' || result.end.kind === 'stack-fault',
   misfits: (check) =>
