@@ -7,6 +7,8 @@ import { wiringOf, type Wiring } from './wiring.ts'
 
 /** So many segments of the display that go on or off are one event more. */
 const segmentsAnEvent = 4
+/** A change that can be seen or heard is so many events more: each check that looks at it goes over it again. */
+const changeWeight = 3
 
 /** Everything on the board beside CPU and memory that decides what happens next. */
 export interface BoardState {
@@ -152,7 +154,10 @@ export class Board implements Bus {
     if (lamps !== null && low === lamps.port) this.#lamps = value
     if (low === speaker.port) {
       const level = (value & this.#wiring.speakerMask) === 0 ? 0 : 1
-      if (level !== this.#speaker) this.#append(eventCode.speakerEdge, t, pc, 0, level)
+      if (level !== this.#speaker) {
+        this.#append(eventCode.speakerEdge, t, pc, 0, level)
+        this.log?.addWeight(changeWeight)
+      }
       this.#speaker = level
     }
     this.onPort?.(true, low, value, t)
@@ -235,7 +240,7 @@ export class Board implements Bus {
     const [lit, nowSelected] = [segments[this.#segments] ?? 0, selected[this.#select] ?? 0]
     const switched =
       countOnes(litBefore ^ lit) * countOnes(selectedBefore) + countOnes(lit) * countOnes(selectedBefore ^ nowSelected)
-    if (switched >= segmentsAnEvent) this.log?.addWeight(Math.floor(switched / segmentsAnEvent))
+    if (switched > 0) this.log?.addWeight(changeWeight + Math.floor(switched / segmentsAnEvent))
   }
 
   #append(code: number, t: TState, pc: Addr, where: Addr, value: Byte): void {

@@ -106,7 +106,7 @@ export const exerciseFields = {
   budget: optional(duration, 'T-states after which each run is stopped.', { amount: 40_000_000, unit: 'T' } as const),
   events: optional(
     whole(1000, mostEvents),
-    'Port reads and writes, speaker edges, interrupts and, where a check looks at them, memory writes after which each run is stopped; switching segments of the display on or off counts as one more for every four.',
+    'Port reads and writes, speaker edges, interrupts and, where a check looks at them, memory writes after which each run is stopped; a speaker edge counts as three more, and so does switching segments of the display on or off, and one more for every four. A case with a shorter budget of its own has its share of them, 400,000 at least.',
     defaultEventLimit,
   ),
   given: optional(given, 'What the machine holds when each run begins.', null, 'power-on values'),

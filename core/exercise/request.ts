@@ -90,9 +90,22 @@ function requestOf(
       undefined: undefinedAtStart(registers, given, start),
     },
     budget,
-    eventLimit: exercise.events,
+    eventLimit: eventsOf(exercise, instance, profile),
   }
   return isWatchingWrites(exercise, instance) ? { ...request, isWatchingWrites: true } : request
+}
+
+/** A case that has less time than others needs no more events than go with that; a keypad that is looked at has room. */
+const fewestEvents = 400_000
+
+function eventsOf(
+  { events, budget }: Pick<Exercise, 'events' | 'budget'>,
+  { of }: CaseInstance,
+  { clockHz }: BoardProfile,
+): number {
+  if (of.budget === null) return events
+  const share = tStatesOf(of.budget, clockHz) / tStatesOf(budget, clockHz)
+  return Math.min(events, Math.max(fewestEvents, Math.ceil(events * share)))
 }
 
 /** Keys and switches of a run, idle ones too. */

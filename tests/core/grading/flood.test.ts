@@ -33,8 +33,8 @@ test('a run with too many events fails what looks at the run, says what came too
   const [tone, size] = report.checks
   expect(tone).toMatchObject({
     outcome: 'budget-used-up',
-    // Every 30 T a write and an edge: 50,000 writes in 1,499,988 T of 2.5 MHz.
-    message: 'The run was stopped: port 22h was written 50,000 times in 0.6 s. Is a pause missing?',
+    // Every 30 T a write and an edge, which counts as four: 20,000 writes in 599,988 T of 2.5 MHz.
+    message: 'The run was stopped: port 22h was written 20,000 times in 0.24 s. Is a pause missing?',
   })
   expect(size?.outcome).toBe('passed')
   expect(grade(flood, exercise(100_000), benchEight)).toEqual(report)
@@ -45,7 +45,7 @@ test('the cause is named, with the loop', () => {
   const program = readProgram(flood, readOptionsFor(of, benchEight))
   const [first] = diagnose(program, of, benchEight, grade(flood, of, benchEight)).causes
   expect(first).toMatchObject({ id: 'pause-missing', card: 'pause-missing', isVisible: true })
-  expect(first?.message).toContain('4000h to 4004h has no pause: port 22h was written 50,000 times in 0.6 s.')
+  expect(first?.message).toContain('4000h to 4004h has no pause: port 22h was written 20,000 times in 0.24 s.')
 })
 
 test('a number of events out of range is refused, and the usual one leaves the digest as it was', () => {
