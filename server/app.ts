@@ -19,8 +19,10 @@ import { descriptionPlugin } from './plugins/description.ts'
 import { failuresPlugin } from './plugins/failures.ts'
 import { gradingPlugin } from './plugins/grading.ts'
 import { headersPlugin } from './plugins/headers.ts'
+import { housekeepingPlugin } from './plugins/housekeeping.ts'
 import { limitsPlugin } from './plugins/limits.ts'
 import { newsPlugin } from './plugins/news.ts'
+import { operationsPlugin } from './plugins/operations.ts'
 import { pagesPlugin } from './plugins/pages.ts'
 import { queuePlugin } from './plugins/queue.ts'
 import { sameSitePlugin } from './plugins/same-site.ts'
@@ -51,10 +53,18 @@ export interface AppOptions {
 /** Making a database folder and starting graders takes seconds, and longer on a machine that is busy. */
 const pluginTimeout = 180_000
 
+/** One JSON document a line, with the request's id; no line tells an address, a name, or what was asked for in a query. */
+function loggerOf({ logLevel }: Config) {
+  if (logLevel === 'silent') return false
+  const req = ({ method, url }: { method: string; url: string }) => ({ method, path: url.split('?')[0] })
+  return { level: logLevel, serializers: { req } }
+}
+
 /** A grader alone: takes jobs, answers nobody. */
 export async function buildGrader({ config, database, pool }: AppOptions): Promise<FastifyInstance> {
-  const app = Fastify({ logger: config.logLevel === 'silent' ? false : { level: config.logLevel }, pluginTimeout })
+  const app = Fastify({ logger: loggerOf(config), pluginTimeout })
   await app.register(databasePlugin, { config, ...(database === undefined ? {} : { database }) })
+  await app.register(operationsPlugin, { config })
   await app.register(queuePlugin, { config })
   await app.register(newsPlugin)
   await app.register(gradingPlugin, { config, ...(pool === undefined ? {} : { pool }) })
@@ -76,7 +86,7 @@ export async function buildApp({
   onRoute,
 }: AppOptions): Promise<FastifyInstance> {
   const app = Fastify({
-    logger: config.logLevel === 'silent' ? false : { level: config.logLevel },
+    logger: loggerOf(config),
     // Unknown fields and numbers in quotes are mistakes of the caller, not to be mended in silence.
     ajv: { customOptions: { removeAdditional: false, coerceTypes: false, allErrors: true } },
     bodyLimit: 524_288,
@@ -96,6 +106,7 @@ export async function buildApp({
   await app.register(failuresPlugin)
   await app.register(settingsPlugin, { config, ...(passwordCost === undefined ? {} : { passwordCost }) })
   await app.register(databasePlugin, { config, ...(database === undefined ? {} : { database }) })
+  await app.register(operationsPlugin, { config })
   await app.register(queuePlugin, { config })
   await app.register(newsPlugin)
   await app.register(headersPlugin, { config })
@@ -103,6 +114,7 @@ export async function buildApp({
   await app.register(sessionsPlugin, { config })
   await app.register(limitsPlugin, { config })
   await app.register(throttlePlugin, { config })
+  await app.register(housekeepingPlugin)
   await app.register(descriptionPlugin)
   await app.register(websocket, { options: { maxPayload: 16_384 } })
   await registerScopes(app, {

@@ -22,6 +22,8 @@ export interface Config {
   readonly webFolder: string | null
   /** Signs session cookies; null takes the one kept in the database. */
   readonly sessionSecret: string | null
+  /** Where operators read metrics and health; null: nowhere. */
+  readonly metrics: { readonly host: string; readonly port: number } | null
   readonly logLevel: 'silent' | 'error' | 'warn' | 'info' | 'debug'
   readonly limits: Limits
 }
@@ -82,6 +84,7 @@ export const settingNames = [
   'HEXCAIRN_ADDRESS_FAILURES',
   'HEXCAIRN_WALL_SECONDS',
   'HEXCAIRN_GRADER_SECONDS',
+  'HEXCAIRN_METRICS',
 ] as const
 
 /** Read by the command itself, by the tests and by the tools of development. */
@@ -160,6 +163,13 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
   if (sessionSecret !== '' && sessionSecret.length < 32)
     faults.push(`SESSION_SECRET: found ${sessionSecret.length} characters, allowed 32 or more.`)
 
+  const place = env['HEXCAIRN_METRICS'] ?? ''
+  const [, metricsHost = '127.0.0.1', metricsPort = ''] = /^(?:\[?([^\s[\]]+?)\]?:)?(\d{1,5})$/.exec(place) ?? []
+  const isPlace = metricsPort !== '' && Number(metricsPort) <= 65535
+  if (place !== '' && !isPlace)
+    faults.push(`HEXCAIRN_METRICS: found '${place}', allowed a port, or an address and a port: 127.0.0.1:9464.`)
+  const metrics = isPlace ? { host: metricsHost, port: Number(metricsPort) } : null
+
   const pages = env['HEXCAIRN_PAGES'] ?? ''
   if (pages !== '' && !existsSync(resolve(pages, 'index.html')))
     faults.push(`HEXCAIRN_PAGES: found '${pages}', allowed a folder with the built pages.`)
@@ -175,6 +185,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
     graders: whole(given('graders', 'HEXCAIRN_GRADERS'), 1, 256, Math.max(1, availableParallelism() - 1)),
     webFolder: pages === '' ? null : resolve(pages),
     sessionSecret: sessionSecret === '' ? null : sessionSecret,
+    metrics,
     logLevel: choice(variable('LOG_LEVEL'), logLevels, isDemo ? 'error' : 'info'),
     limits: {
       ...defaultLimits,

@@ -13,12 +13,16 @@ export async function requireFreePort({ host, port }: Config): Promise<void> {
   })
 }
 
-/** Listens, and gives the address for people. */
-export async function listen(app: FastifyInstance, { host, port }: Config): Promise<string> {
+/** Listens, and gives the address for people. `setting`: what sets it, where the options for host and port do not. */
+export async function listen(
+  app: FastifyInstance,
+  { host, port }: Pick<Config, 'host' | 'port'>,
+  setting?: string,
+): Promise<string> {
   try {
     await app.listen({ host, port })
   } catch (error) {
-    throw portFault(error as NodeJS.ErrnoException, host, port)
+    throw portFault(error as NodeJS.ErrnoException, host, port, setting)
   }
   const address = app.server.address()
   const actual = address !== null && typeof address === 'object' ? address.port : port
@@ -26,17 +30,18 @@ export async function listen(app: FastifyInstance, { host, port }: Config): Prom
   return `http://${name}:${actual}`
 }
 
-function portFault(error: NodeJS.ErrnoException, host: string, port: number): Error {
+function portFault(error: NodeJS.ErrnoException, host: string, port: number, setting?: string): StartFault {
+  const by = (option: string): string => `with ${setting ?? option}.`
   switch (error.code) {
     case 'EADDRINUSE':
-      return new StartFault(`Port ${port} of ${host} is taken by another program. Choose another one with --port.`)
+      return new StartFault(`Port ${port} of ${host} is taken by another program. Choose another one ${by('--port')}`)
     case 'EACCES':
-      return new StartFault(`Port ${port} may not be used by this user. Choose one above 1023 with --port.`)
+      return new StartFault(`Port ${port} may not be used by this user. Choose one above 1023 ${by('--port')}`)
     case 'EADDRNOTAVAIL':
     case 'ENOTFOUND':
     case 'EAI_AGAIN':
     case 'EINVAL':
-      return new StartFault(`This machine has no address '${host}'. Choose another one with --host.`)
+      return new StartFault(`This machine has no address '${host}'. Choose another one ${by('--host')}`)
     default:
       return new StartFault(`Port ${port} of ${host} cannot be listened on: ${error.message}.`)
   }

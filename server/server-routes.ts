@@ -1,14 +1,11 @@
-import { setTimeout as pause } from 'node:timers/promises'
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import { Health, ProblemList } from './contract/index.ts'
+import { Health, Probe, ProblemList } from './contract/index.ts'
 import { engineVersion } from './engine.ts'
 import { problemList } from './errors.ts'
+import { answerInTime, isReady } from './operations/health.ts'
 import { countLiveThreads } from './store/live-graders.ts'
 import { countWaiting } from './store/submissions.ts'
 import { version } from './version.ts'
-
-/** Milliseconds the database may take for the question of health; whoever watches over a server does not wait longer. */
-const healthPatience = 1500
 
 /** What anybody may ask of the server itself. */
 export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
@@ -19,9 +16,8 @@ export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
       config: { rateLimit: false },
     },
     async (_request, reply) => {
-      const late = pause(healthPatience, null, { ref: false })
       const counts = Promise.all([countWaiting(app.database), countLiveThreads(app.database)])
-      const [waiting, graderThreads] = (await Promise.race([counts.catch(() => null), late])) ?? [null, null]
+      const [waiting, graderThreads] = (await answerInTime(counts)) ?? [null, null]
       if (waiting === null) reply.status(503)
       return {
         status: waiting === null || graderThreads === 0 ? ('degraded' as const) : ('ok' as const),
@@ -31,6 +27,32 @@ export const serverRoutes: FastifyPluginAsyncTypebox = async (app) => {
         waiting,
         graderThreads,
       }
+    },
+  )
+
+  app.get(
+    '/api/health/live',
+    {
+      schema: { tags: ['server'], summary: 'Whether the process answers', response: { 200: Probe } },
+      config: { rateLimit: false },
+    },
+    async () => ({ status: 'ok' as const }),
+  )
+
+  app.get(
+    '/api/health/ready',
+    {
+      schema: {
+        tags: ['server'],
+        summary: 'Whether requests can be served now: the database answers',
+        response: { 200: Probe, 503: Probe },
+      },
+      config: { rateLimit: false },
+    },
+    async (_request, reply) => {
+      if (await isReady(app.database)) return { status: 'ok' as const }
+      reply.status(503)
+      return { status: 'degraded' as const }
     },
   )
 

@@ -70,6 +70,7 @@ export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
       }
       await signIns.require(attempt, failures)
       await signIns.succeeded(attempt)
+      app.metrics.signIns.inc({ outcome: 'succeeded' })
       return signIn(request, reply, found.id)
     },
   )

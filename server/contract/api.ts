@@ -5,7 +5,7 @@ import type { Diagnosis } from './diagnosis.ts'
 import type { CourseFeedback, ExerciseFeedback } from './feedback.ts'
 import type { Hint, HintAnswer, HintLadder } from './hints.ts'
 import type { Marks } from './marks.ts'
-import type { Health, ProblemList } from './problem-details.ts'
+import type { Health, Probe, ProblemList } from './problem-details.ts'
 import type { ClassProgress } from './progress.ts'
 import type * as reviews from './reviews.ts'
 import type * as saved from './saved-answers.ts'
@@ -82,5 +82,7 @@ export interface Api {
   'GET /api/courses/:courseId/review': { query: PageQuery; reply: reviews.ReviewQueue }
 
   'GET /api/health': { reply: Health }
+  'GET /api/health/live': { reply: Probe }
+  'GET /api/health/ready': { reply: Probe }
   'GET /api/problems': { reply: ProblemList }
 }

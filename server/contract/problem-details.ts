@@ -43,6 +43,10 @@ export type ProblemKind = Static<typeof ProblemKind>
 export const ProblemList = Type.Object({ problems: Type.Array(ProblemKind) })
 export type ProblemList = Static<typeof ProblemList>
 
+/** For whoever looks whether to restart a process (live) or to send it requests (ready). */
+export const Probe = Type.Object({ status: Type.Enum(['ok', 'degraded']) })
+export type Probe = Static<typeof Probe>
+
 export const Health = Type.Object({
   /** `degraded`: the database does not answer (503), or no grader is running (200: hand-ins are taken all the same). */
   status: Type.Enum(['ok', 'degraded']),

@@ -73,7 +73,7 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
       await prepareFairOrder(database)
       return {
         grades: await openLane(boss, database, gradeQueue, () => 0, options),
-        diagnoses: await openLane(boss, database, 'diagnose', secondsSince2026, options),
+        diagnoses: await openLane(boss, database, diagnoseQueue, secondsSince2026, options),
         close,
       }
     })
@@ -85,6 +85,8 @@ export async function openQueue(database: Database, options: QueueOptions): Prom
 
 /** Name of the queue of grades. */
 export const gradeQueue = 'grade'
+const diagnoseQueue = 'diagnose'
+export const queueNames: readonly string[] = [gradeQueue, diagnoseQueue]
 
 /** Whole seconds, as a priority takes 32 bits. */
 function secondsSince2026(): number {

@@ -18,6 +18,7 @@ export const failuresPlugin = fp(
       const known = error instanceof ApiError ? error : translate(error, request)
       if (known.code === 'unavailable') request.log.warn({ reason: error.message }, 'the database is away')
       else if (known.status >= 500) request.log.error(error)
+      request.server.metrics?.problems.inc({ code: known.code })
       return sendProblem(known, request, reply)
     })
   },

@@ -3,6 +3,7 @@ import { randomUUID } from 'node:crypto'
 import type { Config } from '../config.ts'
 import { startGrader } from '../grader/grader.ts'
 import { openPool, type GraderPool } from '../grader/pool.ts'
+import { measured } from '../operations/metrics.ts'
 import { beatSeconds, noteLeaving, noteLiving } from '../store/live-graders.ts'
 
 export interface GradingOptions {
@@ -13,13 +14,15 @@ export interface GradingOptions {
 /** Grader threads inside this process. */
 export const gradingPlugin = fp<GradingOptions>(
   async (app, { config, pool: given }) => {
-    const pool =
+    const pool = measured(
       given ??
-      openPool({
-        size: config.graders,
-        wallSeconds: config.limits.wallSeconds,
-        onError: (error) => app.log.error(error, 'grader pool'),
-      })
+        openPool({
+          size: config.graders,
+          wallSeconds: config.limits.wallSeconds,
+          onError: (error) => app.log.error(error, 'grader pool'),
+        }),
+      app.metrics,
+    )
     await pool.warm()
     // One process only has the embedded database, so what was under way belonged to a process that is gone.
     if (app.database.kind === 'embedded') {
@@ -44,5 +47,5 @@ export const gradingPlugin = fp<GradingOptions>(
       await noteLeaving(app.database, id).catch((error: unknown) => app.log.warn(error, 'the end was not written'))
     })
   },
-  { name: 'grading', dependencies: ['database', 'queue', 'news'] },
+  { name: 'grading', dependencies: ['database', 'queue', 'news', 'operations'] },
 )

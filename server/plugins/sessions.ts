@@ -3,7 +3,7 @@ import session from '@fastify/session'
 import fp from 'fastify-plugin'
 import { randomBytes } from 'node:crypto'
 import type { Config } from '../config.ts'
-import { endSession, dropOldSessions, readSession, writeSession, type SessionTimes } from '../store/sessions.ts'
+import { endSession, readSession, writeSession, type SessionTimes } from '../store/sessions.ts'
 import { settingOnce } from '../store/settings.ts'
 
 /** An hour without use, half a day in all. */
@@ -45,11 +45,6 @@ export const sessionsPlugin = fp<{ readonly config: Config }>(
         },
       },
     })
-    const sweep = setInterval(() => {
-      dropOldSessions(app.database, sessionTimes, new Date()).catch((error: unknown) => app.log.warn(error, 'sessions'))
-    }, 600_000)
-    sweep.unref()
-    app.addHook('onClose', async () => clearInterval(sweep))
   },
   { name: 'sessions', dependencies: ['database'] },
 )

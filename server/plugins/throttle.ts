@@ -1,11 +1,9 @@
 import fp from 'fastify-plugin'
 import { createHmac, randomBytes } from 'node:crypto'
-import { deviceSeconds } from '../accounts/device-cookie.ts'
-import { openSignInThrottle, type SignInThrottle } from '../accounts/sign-in-throttle.ts'
+import { openSignInThrottle, type SignInNote, type SignInThrottle } from '../accounts/sign-in-throttle.ts'
 import type { Config } from '../config.ts'
 import { tooMany } from '../errors.ts'
-import { dropOldCounts, openCounter, type Count } from '../store/counters.ts'
-import { dropOldDevices } from '../store/known-devices.ts'
+import { openCounter, type Count } from '../store/counters.ts'
 import { settingOnce } from '../store/settings.ts'
 
 /** So many in so many seconds, counted for all servers together. */
@@ -34,7 +32,11 @@ declare module 'fastify' {
 
 /** Wrong join codes of one user in a quarter of an hour. */
 const wrongCodes = 20
-const sweepMs = 600_000
+const outcomes = {
+  'sign-in-failed': 'failed',
+  'sign-in-refused': 'refused',
+  'names-tried-from-one-address': 'noticed',
+} as const satisfies Record<SignInNote['event'], string>
 
 /** Limits that hold over all servers, counted in the database. */
 export const throttlePlugin = fp<{ readonly config: Config }>(
@@ -60,22 +62,14 @@ export const throttlePlugin = fp<{ readonly config: Config }>(
       }
     }
     app.decorate('throttle', {
-      signIns: openSignInThrottle(app.database, limits, digest, (note) =>
-        note.event === 'sign-in-failed' ? app.log.info(note, note.event) : app.log.warn(note, note.event),
-      ),
+      signIns: openSignInThrottle(app.database, limits, digest, (note) => {
+        app.metrics.signIns.inc({ outcome: outcomes[note.event] })
+        app.log[note.event === 'sign-in-failed' ? 'info' : 'warn'](note, note.event)
+      }),
       handIns: allowance('hand-ins', limits.handIns, 600, `At most ${limits.handIns} hand-ins in ten minutes.`),
       joins: allowance('joins', wrongCodes, 900, 'Too many join codes that no course has.'),
       accounts: allowance('accounts', limits.accounts, 3600, 'Too many new accounts from this network.'),
     })
-    const sweep = setInterval(() => {
-      const now = Date.now()
-      const seenBefore = new Date(now - deviceSeconds * 1000)
-      Promise.all([dropOldCounts(app.database, new Date(now)), dropOldDevices(app.database, seenBefore)]).catch(
-        (error: unknown) => app.log.warn(error, 'old counts and devices were not removed'),
-      )
-    }, sweepMs)
-    sweep.unref()
-    app.addHook('onClose', async () => clearInterval(sweep))
   },
-  { name: 'throttle', dependencies: ['database'] },
+  { name: 'throttle', dependencies: ['database', 'operations'] },
 )

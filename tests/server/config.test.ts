@@ -92,6 +92,18 @@ describe('the configuration', () => {
       expect(() => proxy(wrong)).toThrow(`HEXCAIRN_PROXY: found '${wrong}', allowed 0, the number of proxies`)
   })
 
+  test('metrics are nowhere until an address is named, and on loopback with a port alone', () => {
+    const metrics = (text: string) => readConfig({ HEXCAIRN_METRICS: text }).metrics
+    expect(metrics('')).toBeNull()
+    expect(metrics('9464')).toEqual({ host: '127.0.0.1', port: 9464 })
+    expect(metrics('0.0.0.0:9464')).toEqual({ host: '0.0.0.0', port: 9464 })
+    expect(metrics('[::1]:9464')).toEqual({ host: '::1', port: 9464 })
+    for (const wrong of ['on', 'localhost', '70000', 'a b:1'])
+      expect(() => metrics(wrong)).toThrow(
+        `HEXCAIRN_METRICS: found '${wrong}', allowed a port, or an address and a port`,
+      )
+  })
+
   test('an https address without a proxy that is believed is told with the line to add', () => {
     const origin = { HEXCAIRN_ORIGIN: 'https://cairn.example.edu' }
     expect(() => readConfig(origin)).toThrow(/nobody can sign in\. Add HEXCAIRN_PROXY=1/)
@@ -101,13 +113,31 @@ describe('the configuration', () => {
 
 describe('docker-compose.yml', () => {
   const { services } = parse(readFileSync('docker-compose.yml', 'utf8')) as {
-    services: Record<string, { environment: Record<string, string> }>
+    services: Record<string, { environment: Record<string, string>; [key: string]: unknown }>
   }
   // Where to listen and the folder are the image's own affair.
   const own = ['HOST', 'PORT', 'HEXCAIRN_DATA']
   const settings = [...readFileSync('docs/operators.md', 'utf8').matchAll(/^\| (`[A-Z_]+`(?:, `[A-Z_]+`)*) \| /gm)]
     .flatMap(([, names = '']) => names.split(', ').map((name) => name.slice(1, -1)))
     .filter((name) => !own.includes(name))
+
+  test.each(['database', 'server', 'grader'])('%s has no right it does not need, and a bound', (name) => {
+    expect(services[name]).toMatchObject({
+      read_only: true,
+      cap_drop: ['ALL'],
+      security_opt: ['no-new-privileges:true'],
+      mem_limit: expect.stringMatching(/^\dg$/),
+    })
+  })
+
+  test('a grader is asked for its health where it answers', () => {
+    const { environment, healthcheck } = services['grader'] as unknown as {
+      environment: Record<string, string>
+      healthcheck: { test: string[] }
+    }
+    const { metrics } = readConfig({ HEXCAIRN_METRICS: environment['HEXCAIRN_METRICS'] })
+    expect(healthcheck.test.join(' ')).toContain(`127.0.0.1:${metrics?.port}/health/ready`)
+  })
 
   test('passes on every setting that operators are told of', () => {
     expect(settings.length).toBeGreaterThan(8)

@@ -92,6 +92,8 @@ describe.skipIf(bin === null)('while the database is away', () => {
       await pause(2500)
       if (name !== 'silent on every connection') {
         expect((await group.student.get('/api/health')).statusCode).toBe(503)
+        expect((await group.student.get('/api/health/ready')).statusCode).toBe(503)
+        expect((await group.student.get('/api/health/live')).statusCode).toBe(200)
         expect(wire.open).toBeLessThan(30)
       }
       isOver = true

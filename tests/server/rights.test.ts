@@ -10,6 +10,8 @@ type Actor = (typeof actors)[number]
 /** What each of them is answered, in the order above: on the course, its exercise and the submission of `student`. */
 const expected: Record<string, string> = {
   'GET /api/health': '200 200 200 200 200 200',
+  'GET /api/health/live': '200 200 200 200 200 200',
+  'GET /api/health/ready': '200 200 200 200 200 200',
   'GET /api/problems': '200 200 200 200 200 200',
   'GET /api/openapi.json': '200 200 200 200 200 200',
   'GET /api/boards': '200 200 200 200 200 200',
