@@ -15,7 +15,9 @@ import { hintRoutes } from './hints/routes.ts'
 import { liveRoutes } from './live/routes.ts'
 import { markRoutes, markStaffRoutes } from './marks/routes.ts'
 import { databasePlugin } from './plugins/database.ts'
+import type { DocumentReader } from './exercises/document-reader.ts'
 import { descriptionPlugin } from './plugins/description.ts'
+import { documentsPlugin } from './plugins/documents.ts'
 import { failuresPlugin } from './plugins/failures.ts'
 import { gradingPlugin } from './plugins/grading.ts'
 import { headersPlugin } from './plugins/headers.ts'
@@ -46,6 +48,8 @@ export interface AppOptions {
   readonly database?: Database
   readonly passwordCost?: PasswordCost
   readonly pool?: GraderPool
+  /** Reads exercises that are sent; without it a process is started for that. */
+  readonly reader?: DocumentReader
   /** Told of every route, for the test that tries each of them. */
   readonly onRoute?: (route: RouteOptions) => void
 }
@@ -83,6 +87,7 @@ export async function buildApp({
   database,
   passwordCost,
   pool,
+  reader,
   onRoute,
 }: AppOptions): Promise<FastifyInstance> {
   const app = Fastify({
@@ -109,6 +114,7 @@ export async function buildApp({
   await app.register(operationsPlugin, { config })
   await app.register(queuePlugin, { config })
   await app.register(newsPlugin)
+  await app.register(documentsPlugin, reader === undefined ? {} : { reader })
   await app.register(headersPlugin, { config })
   await app.register(sameSitePlugin, { config })
   await app.register(sessionsPlugin, { config })

@@ -147,6 +147,11 @@ const table = {
     title: 'The exercise document has mistakes.',
     explanation: 'Each entry of errors has line, column and pointer of one mistake. Nothing was saved.',
   },
+  'exercise-document-too-much': {
+    status: 422,
+    title: 'Reading the exercise document takes too much time or memory.',
+    explanation: 'Nothing was saved. Take out aliases and lists that are longer than the exercise needs.',
+  },
   'board-unknown': {
     status: 422,
     title: 'The exercise names a board that is not installed.',

@@ -60,7 +60,14 @@ export { exampleDocument } from './reference-guide.ts'
 export { modelRun } from './model-run.ts'
 export { readOptionsFor, staffReadOptionsFor } from './read-options.ts'
 export { callSiteOf, mergedGiven, runRequestFor, type RunnableExercise } from './request.ts'
-export { documentProblem, placeProblems, type DocumentProblem, type JsonSchema, type Path } from './schema/index.ts'
+export {
+  documentProblem,
+  mostTold,
+  placeProblems,
+  type DocumentProblem,
+  type JsonSchema,
+  type Path,
+} from './schema/index.ts'
 export { otherStarts, sameStarts, startOfSame, usualStart, type StartNumber } from './start-values.ts'
 export { studentView, type StudentCheck, type StudentHint, type StudentView } from './student-view.ts'
 export { withMore, type MorePlain } from './with-more.ts'

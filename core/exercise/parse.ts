@@ -20,6 +20,7 @@ import { coherenceProblems } from './coherence.ts'
 import type { programFormats } from './exercise.ts'
 import { exerciseSchema, type Exercise, type ProgramText } from './exercise.ts'
 import {
+  collectProblems,
   documentProblem,
   isFields,
   list,
@@ -32,25 +33,36 @@ import {
 /** What reading a document gives: an exercise, or every problem found. */
 export type ParsedExercise =
   | { readonly isOk: true; readonly exercise: Exercise; readonly problems: readonly [] }
-  | { readonly isOk: false; readonly exercise: null; readonly problems: readonly DocumentProblem[] }
+  | {
+      readonly isOk: false
+      readonly exercise: null
+      /** At most `mostTold`. */
+      readonly problems: readonly DocumentProblem[]
+      /** Problems beyond those. */
+      readonly untold: number
+    }
 
 /** The schema of the whole document. */
 export const documentSchema = exerciseSchema(list(checkSchema, 1, 200))
 
 /**
  * Reads an exercise document from plain data (what a YAML or JSON reader gave). All problems are collected, none hides
- * another. `files` holds the texts beside the document by name; a model answer named there is taken into the exercise.
+ * another, and the first fifty are told. `files` holds the texts beside the document by name; a model answer named there is taken into the exercise.
  * An exercise read before is taken again and gives itself. Where constants stand, it is read with their first values and
  * tried with others, the last ones too.
  */
 export function parseExercise(data: unknown, files: Readonly<Record<string, string>> = {}): ParsedExercise {
-  const problems: DocumentProblem[] = []
-  const report: Report = (problem) => {
-    if (!problems.some(({ message }) => message === problem.message)) problems.push(problem)
-  }
+  const found = collectProblems()
+  const { report } = found
+  const wrong = (): ParsedExercise => ({
+    isOk: false,
+    exercise: null,
+    problems: found.problems,
+    untold: found.untold,
+  })
   const constants = constantsOf(data)
   const first = readWith(data, files, firstValues(constants), report)
-  if (first === null) return { isOk: false, exercise: null, problems }
+  if (first === null) return wrong()
   const tried = constants.length === 0 ? 1 : Math.max(2, ...constants.map(({ of }) => of?.length ?? 2))
   for (let i = 1; i < tried; i++) {
     const values = constants.map((each): [string, Json] => {
@@ -59,9 +71,7 @@ export function parseExercise(data: unknown, files: Readonly<Record<string, stri
     })
     readWith(data, files, Object.fromEntries(values), report)
   }
-  return problems.length === 0
-    ? { isOk: true, exercise: first, problems: [] }
-    : { isOk: false, exercise: null, problems }
+  return found.problems.length === 0 ? { isOk: true, exercise: first, problems: [] } : wrong()
 }
 
 /** The constants of a document, if they can be read; what is wrong with them is told when all of it is read. */

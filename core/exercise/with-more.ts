@@ -4,7 +4,7 @@ import { coherenceProblems } from './coherence.ts'
 import type { Exercise } from './exercise.ts'
 import { exerciseFor } from './exercise-for.ts'
 import { prepareCheck, type ParsedExercise } from './parse.ts'
-import { documentProblem, type DocumentProblem } from './schema/index.ts'
+import { collectProblems, documentProblem } from './schema/index.ts'
 
 /** What is added to an exercise, as it would stand in its document. */
 export interface MorePlain {
@@ -17,20 +17,21 @@ export interface MorePlain {
  * Problems of what was added, and of what is there already with it: a check that takes a value from every case.
  */
 export function withMore(written: Exercise, seed: number, { plainCase, plainCheck }: MorePlain): ParsedExercise {
-  const problems: DocumentProblem[] = []
-  const report = (problem: DocumentProblem): void => void problems.push(problem)
+  const found = collectProblems()
+  const { problems, report } = found
+  const wrong = (): ParsedExercise => ({ isOk: false, exercise: null, problems, untold: found.untold })
   const before = exerciseFor(written, seed)
   const [cases, checks] = [before.cases.length, before.checks.length]
   const more = plainCase === null ? null : exerciseCase.read(plainCase, ['cases', cases], report)
   const check = plainCheck === null ? null : checkSchema.read(plainCheck, ['checks', checks], report)
-  if (more === undefined || check === undefined) return { isOk: false, exercise: null, problems }
+  if (more === undefined || check === undefined) return wrong()
   const exercise: Exercise = {
     ...before,
     cases: more === null ? before.cases : [...before.cases, more],
     checks: check === null ? before.checks : [...before.checks, check],
     written: null,
   }
-  problems.push(...coherenceProblems(exercise))
+  for (const problem of coherenceProblems(exercise)) report(problem)
   for (const [i, each] of problems.length > 0 ? [] : exercise.checks.entries()) {
     for (const { id } of exercise.cases) {
       const isDecided = each.cases === null || each.cases.includes(id)
@@ -38,5 +39,5 @@ export function withMore(written: Exercise, seed: number, { plainCase, plainChec
       report(documentProblem(['checks', i], 'unknown-name', `no value in the case ${id}`, 'one in its `expect`'))
     }
   }
-  return problems.length > 0 ? { isOk: false, exercise: null, problems } : { isOk: true, exercise, problems: [] }
+  return problems.length > 0 ? wrong() : { isOk: true, exercise, problems: [] }
 }

@@ -3,16 +3,19 @@ import { basename, dirname, join } from 'node:path'
 import type { BoardProfile } from '../../core/board/index.ts'
 import type { Exercise } from '../../core/exercise/index.ts'
 import type { Fault } from '../contract/index.ts'
-import { readExerciseText } from '../exercises/document.ts'
+import { countOfMistakes, readExerciseText, type WrongDocument } from '../exercises/document.ts'
 import { packageRoot } from '../package-root.ts'
 import { readText } from './input.ts'
 import { CommandProblem } from './output.ts'
 
 /** An exercise document that cannot be used: every mistake with its line. */
-function documentProblem(file: string, faults: readonly Fault[]): CommandProblem {
-  const count = faults.length === 1 ? 'one mistake' : `${faults.length} mistakes`
+function documentProblem(file: string, wrong: WrongDocument): CommandProblem {
+  const { faults } = wrong
   const lines = faults.map(({ line, column, message }) => `\n${file}:${line ?? 1}:${column ?? 1}: error: ${message}`)
-  return new CommandProblem('exercise-document-wrong', `${file} has ${count}:${lines.join('')}`, { file, faults })
+  return new CommandProblem('exercise-document-wrong', `${file} has ${countOfMistakes(wrong)}:${lines.join('')}`, {
+    file,
+    faults,
+  })
 }
 
 const demoFolder = join(packageRoot, 'prisma', 'seed', 'tram-depot')
@@ -34,7 +37,7 @@ export interface ExerciseFile {
 export function readExercise(named: string): ExerciseFile {
   const file = fileOf(named)
   const read = readExerciseText(readText(file), programsBeside(file))
-  if (!read.isOk) throw documentProblem(file, read.faults)
+  if (!read.isOk) throw documentProblem(file, read)
   return { ...read, file }
 }
 

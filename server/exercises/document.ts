@@ -1,7 +1,8 @@
-import { isMap, LineCounter, parseDocument, type Document, type Node } from 'yaml'
+import { isMap, isScalar, LineCounter, parseDocument, visit, type Document, type Node } from 'yaml'
 import {
   boardMisfits,
   exerciseDigest,
+  mostTold,
   parseExercise,
   placeProblems,
   type DocumentProblem,
@@ -25,77 +26,156 @@ export type DocumentReading =
       /** What is no mistake and hardly meant, such as a check that doing nothing passes; runs the exercise to find out. */
       warnings(): readonly Fault[]
     }
-  | {
-      readonly isOk: false
-      readonly code: 'exercise-document-wrong' | 'board-unknown'
-      readonly faults: readonly Fault[]
-    }
+  | WrongDocument
+
+export interface WrongDocument {
+  readonly isOk: false
+  readonly code: 'exercise-document-wrong' | 'board-unknown'
+  /** The first `mostTold`. */
+  readonly faults: readonly Fault[]
+  /** Mistakes in all. */
+  readonly count: number
+}
+
+/** Lists and groups in each other; the deepest place that the format knows lies at 9. */
+const deepest = 64
 
 /** Reads the YAML (or JSON) text of an exercise. `files` holds the texts that stand beside it, by name. */
 export function readExerciseText(source: string, files: Readonly<Record<string, string>> = {}): DocumentReading {
-  const wrong = (faults: readonly Fault[]): DocumentReading => ({
-    isOk: false,
-    code: 'exercise-document-wrong',
-    faults,
-  })
   const lines = new LineCounter()
-  const document = parseDocument(source, { lineCounter: lines, prettyErrors: false, version: '1.2' })
-  if (document.errors.length > 0)
-    return wrong(
-      document.errors.map(({ message, pos }) => {
-        const { line, col } = lines.linePos(pos[0])
-        return { pointer: '', message, code: 'yaml', line, column: col }
-      }),
-    )
+  // The reader's own search for double keys compares each with each.
+  const document = parseDocument(source, {
+    lineCounter: lines,
+    prettyErrors: false,
+    version: '1.2',
+    uniqueKeys: false,
+  })
+  const noYaml = (message: string, at = 0): Fault => {
+    const { line, col } = lines.linePos(at)
+    return { pointer: '', message, code: 'yaml', line: Math.max(line, 1), column: Math.max(col, 1) }
+  }
+  const stackFault = document.errors.find(({ message }) => isOutOfStack(message))
+  if (stackFault !== undefined) return wrong([noYaml(tooDeep, stackFault.pos[0])])
+  if (document.errors.length > 0) {
+    const told = document.errors.slice(0, mostTold).map(({ message, pos }) => noYaml(message, pos[0]))
+    return wrong(told, document.errors.length)
+  }
+  const doubles = doubleKeys(document)
+  if (doubles.length > 0) {
+    const told = doubles.slice(0, mostTold).map(({ key, at }) => noYaml(`'${key}' stands here a second time.`, at))
+    return wrong(told, doubles.length)
+  }
   let plain: unknown
   try {
     plain = document.toJS({ maxAliasCount: 50 })
   } catch (error) {
     // Aliases that multiply, or that point nowhere.
-    return wrong([{ pointer: '', message: (error as Error).message, code: 'yaml', line: 1, column: 1 }])
+    const { message } = error as Error
+    return wrong([noYaml(isOutOfStack(message) ? tooDeep : message)])
   }
+  const depth = depthOf(plain)
+  if (depth > deepest) return wrong([noYaml(depth === Infinity ? 'A part of the document holds itself.' : tooDeep)])
   const read = parseExercise(plain, files)
-  if (!read.isOk) return wrong(toFaults(read.problems, document, lines))
+  if (!read.isOk) return wrong(toFaults(read.problems, document, lines), read.problems.length + read.untold)
   const { exercise } = read
   const profile = boards.get(exercise.board)
   if (profile === undefined) {
     const message = `The exercise names '${exercise.board}'; installed: ${[...boards.keys()].join(', ')}.`
     const at = placeIn(document, lines, ['board'])
     const place = { line: at?.line ?? 1, column: at?.column ?? 1 }
-    return {
-      isOk: false,
-      code: 'board-unknown',
-      faults: [{ pointer: '/board', message, code: 'board-unknown', ...place }],
-    }
+    return wrong([{ pointer: '/board', message, code: 'board-unknown', ...place }], 1, 'board-unknown')
   }
   const misfits = boardMisfits(exercise, profile)
-  if (misfits.length > 0) return wrong(toFaults(misfits, document, lines))
+  if (misfits.length > 0) return wrong(toFaults(misfits.slice(0, mostTold), document, lines), misfits.length)
   const warnings = (): readonly Fault[] => toFaults(documentWarnings(exercise, profile), document, lines)
   return { isOk: true, exercise, profile, warnings }
 }
 
-/** The same for the API: throws one coded error with all mistakes in it. */
+function wrong(
+  faults: readonly Fault[],
+  count = faults.length,
+  code: WrongDocument['code'] = 'exercise-document-wrong',
+): WrongDocument {
+  return { isOk: false, code, faults, count }
+}
+
+/** `one mistake`, `3 mistakes`; of many, how many of them are told. */
+export function countOfMistakes({ faults, count }: WrongDocument): string {
+  if (count === 1) return 'one mistake'
+  return count > faults.length
+    ? `${count} mistakes, of which these are the first ${faults.length}`
+    : `${count} mistakes`
+}
+
+const tooDeep = `Lists and groups stand in each other more than ${deepest} deep.`
+
+/** The YAML reader calls itself for each level, and tells the end of the stack among its errors. */
+function isOutOfStack(message: string): boolean {
+  return /call stack/i.test(message)
+}
+
+/** Keys that stand twice in one group, at their second place. */
+function doubleKeys(document: Document): readonly { readonly key: string; readonly at: number }[] {
+  const found: { key: string; at: number }[] = []
+  visit(document, {
+    Map: (_, map) => {
+      const seen = new Set<string>()
+      for (const { key } of map.items) {
+        if (!isScalar(key)) continue
+        const name = String(key.value)
+        if (seen.has(name)) found.push({ key: name.slice(0, 40), at: key.range?.[0] ?? 0 })
+        seen.add(name)
+      }
+    },
+  })
+  return found
+}
+
+/** How deep lists and groups stand in each other; Infinity where one holds itself. */
+function depthOf(plain: unknown): number {
+  const open = new Set<object>()
+  const known = new Map<object, number>()
+  const measure = (value: unknown): number => {
+    if (typeof value !== 'object' || value === null) return 0
+    const before = known.get(value)
+    if (before !== undefined) return before
+    if (open.has(value)) return Infinity
+    open.add(value)
+    let depth = 0
+    for (const each of Object.values(value)) depth = Math.max(depth, measure(each))
+    open.delete(value)
+    known.set(value, depth + 1)
+    return depth + 1
+  }
+  return measure(plain)
+}
+
+/** What is stored of an exercise that was read. */
+export function revisionOf(exercise: Exercise, source: string): RevisionData {
+  return {
+    code: exercise.id,
+    title: exercise.title,
+    summary: firstSentence(exercise.brief),
+    boardId: exercise.board,
+    source,
+    document: exercise,
+    digest: exerciseDigest(exercise),
+  }
+}
+
+/** Reads a text that is trusted, in this thread; throws one coded error with all mistakes in it. */
 export function readDocument(source: string): { readonly exercise: Exercise; readonly revision: RevisionData } {
   const read = readExerciseText(source)
-  if (!read.isOk) {
-    const first = read.faults[0]?.message ?? ''
-    if (read.code === 'board-unknown') throw new ApiError('board-unknown', first)
-    const count = read.faults.length === 1 ? 'one mistake' : `${read.faults.length} mistakes`
-    throw new ApiError('exercise-document-wrong', `The document has ${count}: ${first}`, { faults: [...read.faults] })
-  }
-  const { exercise } = read
-  return {
-    exercise,
-    revision: {
-      code: exercise.id,
-      title: exercise.title,
-      summary: firstSentence(exercise.brief),
-      boardId: exercise.board,
-      source,
-      document: exercise,
-      digest: exerciseDigest(exercise),
-    },
-  }
+  if (!read.isOk) throw documentError(read)
+  return { exercise: read.exercise, revision: revisionOf(read.exercise, source) }
+}
+
+/** All mistakes of a document as one coded error. */
+export function documentError(wrongOne: WrongDocument): ApiError {
+  const first = wrongOne.faults[0]?.message ?? ''
+  if (wrongOne.code === 'board-unknown') return new ApiError('board-unknown', first)
+  const detail = `The document has ${countOfMistakes(wrongOne)}: ${first}`
+  return new ApiError('exercise-document-wrong', detail, { faults: [...wrongOne.faults] })
 }
 
 function toFaults(problems: readonly DocumentProblem[], document: Document, lines: LineCounter): Fault[] {

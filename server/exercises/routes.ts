@@ -23,7 +23,6 @@ import {
 } from '../store/exercises.ts'
 import { listStandings, listStudents, type StandingRow } from '../store/standings.ts'
 import { countStandings, toExercise, toStanding, toSummary, type SummaryParts } from './describe-exercise.ts'
-import { readDocument } from './document.ts'
 import { readSchedule, requireOrder } from './schedule.ts'
 import { stateAt } from './times.ts'
 
@@ -96,7 +95,7 @@ export const exerciseStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (request, reply) => {
       const { source, ...times } = request.body
-      const { revision } = readDocument(source)
+      const revision = await app.documents.read(source)
       const schedule = readSchedule(times)
       requireOrder(schedule)
       const { courseId } = request.params
@@ -121,7 +120,7 @@ export const exerciseStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (request) => {
       const { exerciseId } = request.params
-      const { revision } = readDocument(request.body.source)
+      const revision = await app.documents.read(request.body.source)
       const saved = await addRevision(app.database, actorOf(request).id, exerciseId, request.body.revision, revision)
       if (saved === 'outdated') throw new ApiError('revision-outdated')
       if (saved === 'code-taken') throw codeTaken(revision.code)

@@ -8,6 +8,7 @@ import { vi } from 'vitest'
 import { buildApp } from '../../server/app.ts'
 import { defaultLimits, readConfig, type Config, type Limits } from '../../server/config.ts'
 import type { CourseRole, Report } from '../../server/contract/index.ts'
+import { readerInThread, type DocumentReader } from '../../server/exercises/document-reader.ts'
 import type { GraderPool } from '../../server/grader/pool.ts'
 import type { DiagnoseResult } from '../../server/grader/task.ts'
 import work from '../../server/grader/worker.ts'
@@ -71,6 +72,8 @@ export interface HouseOptions {
   readonly limits?: Partial<Limits>
   /** The threads that grade; without them nothing is graded. */
   readonly pool?: GraderPool
+  /** Reads exercises in this thread unless a test is about that. */
+  readonly reader?: DocumentReader
   readonly database?: Database
   readonly config?: Partial<Config>
   readonly onRoute?: (route: RouteOptions) => void
@@ -195,6 +198,7 @@ export async function openHouse(options: HouseOptions = {}): Promise<House> {
     config: testConfig(options),
     database,
     passwordCost: cheapCost,
+    reader: options.reader ?? readerInThread,
     ...(options.pool === undefined ? {} : { pool: options.pool }),
     ...(options.onRoute === undefined ? {} : { onRoute: options.onRoute }),
   })

@@ -1,4 +1,4 @@
-export { documentProblem, nearestSpelling, pathText, placeProblems } from './problem.ts'
+export { collectProblems, documentProblem, mostTold, nearestSpelling, pathText, placeProblems } from './problem.ts'
 export type { DocumentProblem, Path, Report } from './problem.ts'
 export { choice, dictionary, flag, isFields, list, name, number, scalar, text } from './schema.ts'
 export type { Json, JsonSchema, Read, Schema } from './schema.ts'

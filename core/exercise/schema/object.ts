@@ -64,10 +64,10 @@ export function object<F extends Fields>(title: string, about: string, fields: F
         return undefined
       }
       let isGood = true
+      const free = names.filter((each) => !Object.hasOwn(value, each))
       for (const key of Object.keys(value)) {
         if (Object.hasOwn(fields, key)) continue
         isGood = false
-        const free = names.filter((each) => !Object.hasOwn(value, each))
         report(
           documentProblem([...path, key], 'unknown-field', `'${key}'`, names.join(', '), nearestSpelling(key, free)),
         )

@@ -21,6 +21,32 @@ export interface DocumentProblem {
 /** Takes in problems while a document is read. */
 export type Report = (problem: DocumentProblem) => void
 
+/** Problems of one document that are told; the rest is counted. Nobody mends more than these before reading again. */
+export const mostTold = 50
+
+/** Takes in the problems of one document: each once, the first `mostTold` as they are, the others as a number. */
+export interface ProblemCollector {
+  readonly report: Report
+  readonly problems: readonly DocumentProblem[]
+  readonly untold: number
+}
+
+export function collectProblems(): ProblemCollector {
+  const problems: DocumentProblem[] = []
+  const seen = new Set<string>()
+  return {
+    report: (problem) => {
+      if (seen.has(problem.message)) return
+      seen.add(problem.message)
+      if (problems.length < mostTold) problems.push(problem)
+    },
+    problems,
+    get untold() {
+      return seen.size - problems.length
+    },
+  }
+}
+
 /** `checks[2].group`, or `the document` for the empty path. */
 export function pathText(path: Path): string {
   if (path.length === 0) return 'the document'

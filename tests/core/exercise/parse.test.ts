@@ -40,6 +40,13 @@ describe('the demo course', () => {
 })
 
 describe('a wrong document', () => {
+  test('with more than fifty problems has the first fifty told and the others counted', () => {
+    const extra = Object.fromEntries(Array.from({ length: 130 }, (_, i) => [`extra-${i}`, 1]))
+    const read = parseExercise({ ...documentOf('A2'), ...extra }, filesOf('A2'))
+    expect([read.isOk, read.problems.length, read.isOk ? 0 : read.untold]).toEqual([false, 50, 80])
+    expect(read.problems.at(-1)?.path).toEqual(['extra-49'])
+  })
+
   test('an unknown kind of check is named with the kinds there are and the nearest spelling', () => {
     const document = structuredClone(documentOf('A2'))
     at(checks(document), 0)['kind'] = 'memroy'

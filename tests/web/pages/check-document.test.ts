@@ -23,6 +23,12 @@ describe('an exercise document in the editor', () => {
     expect(problems[0]?.at.line).toBeGreaterThanOrEqual(2)
   })
 
+  test('of very many problems the first fifty are listed, and how many more there are', () => {
+    const { problems } = check(`${starter}${Array.from({ length: 61 }, (_, i) => `extra${i}: 1\n`).join('')}`)
+    expect(problems).toHaveLength(51)
+    expect(problems.at(-1)?.message).toBe('And 11 more problems, told once these are mended.')
+  })
+
   test('an unknown check is found at its own line', () => {
     const text = starter.replace('kind: size', 'kind: sise')
     expect(places(text)).toContain(`unknown-kind at line ${lineOf(text, 'kind: sise')}`)

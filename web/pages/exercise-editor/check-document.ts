@@ -2,6 +2,7 @@ import { isAlias, isMap, isNode, isScalar, isSeq, LineCounter, parseDocument, ty
 import type { BoardProfile } from '../../../core/board/index.ts'
 import {
   boardMisfits,
+  mostTold,
   parseExercise,
   placeProblems,
   type DocumentProblem,
@@ -24,7 +25,7 @@ export function checkDocument(text: string, boards: readonly BoardProfile[]): Ch
   if (document.errors.length > 0)
     return {
       exercise: null,
-      problems: document.errors.map(({ message, pos }) => noYaml(message, place(pos[0], pos[1]))),
+      problems: told(document.errors, (all) => all.map(({ message, pos }) => noYaml(message, place(pos[0], pos[1])))),
     }
   let plain: unknown
   try {
@@ -35,9 +36,10 @@ export function checkDocument(text: string, boards: readonly BoardProfile[]): Ch
   }
   const parsed = parseExercise(plain)
   const problems = parsed.isOk ? misfits(parsed.exercise, boards) : parsed.problems
+  const untold = parsed.isOk ? 0 : parsed.untold
   return {
     exercise: problems.length === 0 ? parsed.exercise : null,
-    problems: placeProblems(problems, (path) => placeAt(document, path, place)),
+    problems: told(problems, (all) => placeProblems(all, (path) => placeAt(document, path, place)), untold),
   }
 }
 
@@ -54,6 +56,20 @@ function placeIn(lines: LineCounter): (from: number, to: number) => Place {
     const { line, col } = lines.linePos(from)
     return { line: Math.max(line, 1), column: Math.max(col, 1), length: Math.max(1, to - from) }
   }
+}
+
+/** The first of many problems with their places, and one more that says how many are left out. */
+function told<P>(
+  problems: readonly P[],
+  toProblems: (first: readonly P[]) => readonly Problem[],
+  untold = 0,
+): readonly Problem[] {
+  const rest = Math.max(0, problems.length - mostTold) + untold
+  const first = toProblems(problems.slice(0, mostTold))
+  if (rest === 0) return first
+  const message = `And ${rest} more ${rest === 1 ? 'problem' : 'problems'}, told once these are mended.`
+  const at = { line: 1, column: 1, length: 1 }
+  return [...first, { severity: 'error', code: 'more', at, found: `${rest} more`, allowed: 'none', message }]
 }
 
 function noYaml(message: string, at: Place): Problem {
