@@ -12,7 +12,7 @@ import { nearestPassing } from './nearest/nearest-passing.ts'
 import type { Repair } from './nearest/repair.ts'
 
 /** The edit without the program that it gives, which is no plain JSON. */
-export type DiagnosedRepair = Omit<Repair, 'image'>
+export type DiagnosedRepair = Omit<Repair, 'image' | 'tier'>
 
 /** What is known about why a hand-in fails. Plain JSON; nothing in it for one that passes or cannot be read. */
 export interface Diagnosis {
@@ -37,6 +37,10 @@ const workForRepair = { assembly: 150_000_000, hex: 600_000_000, 'intel-hex': 60
 /** Where a cause was found whose edit makes everything right. */
 const workForOtherRepair = 60_000_000
 const workForEdit = 30_000
+/** Bytes of a program in which an edit that mends it is looked for, but for runs of more T-states than the second. */
+const longest = 512
+const longForEdits = 2_000_000
+const fewestEdits = 48
 const workForCounterexample = 100_000_000
 /** In units of `countWork`: what no search goes beyond, whatever the program does. */
 const workForAnything = 100_000_000
@@ -82,7 +86,8 @@ export function diagnose(
     const nearest = nearestPassing(program, exercise, profile, {
       seed,
       startIn: (caseId) => startIn(report, caseId),
-      most: Math.max(16, editsFor(work, usual)),
+      ...(usual > longForEdits ? {} : { maxBytes: longest }),
+      most: Math.max(fewestEdits, editsFor(work, usual)),
       onProgress: () => tell(told),
     })
     return nearest.outcome === 'found' ? nearest.repair : null

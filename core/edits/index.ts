@@ -8,5 +8,7 @@ export {
   swaps,
 } from './byte-edits.ts'
 export { editedImage, type ByteEdit } from './edit.ts'
-export { sourceEdits, type SourceEdit, type SourceEditKind } from './source-edits.ts'
+export type { SourceEdit, SourceEditKind } from './editable.ts'
+export { sourceEdits } from './source-edits.ts'
 export { operationText, sourceTextOf, type SourceInstruction, type SourceText } from './source-text.ts'
+export { likelyEdits, type LikelyEdit } from './likely-edits.ts'

@@ -34,7 +34,8 @@ function ownText({ listing }: Program): SourceText {
   return { lines: Array.from(lines, (line) => line ?? ''), instructions: instructionsOf(listing), isOwn: true }
 }
 
-function disassembledText({ image, entry }: Program, options: ReadOptions): SourceText {
+/** A disassembly as text, whose lines are nobody's own. */
+export function disassembledText({ image, entry }: Program, options: ReadOptions): SourceText {
   const names = options.symbols === undefined ? {} : { names: options.symbols }
   const text = toText(disassemble(image, { entry, ...names }))
   // Names of the firmware are EQUs of the text itself.

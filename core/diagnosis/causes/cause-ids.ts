@@ -27,7 +27,7 @@ export const causeIds = [
   // The task
   ...['forbidden-used', 'instruction-missing', 'routine-not-called', 'fits-sheet-only', 'too-slow', 'too-big'],
   // What is left when nothing above says more
-  ...['steps-in-wrong-order', 'wrong-operand', 'wrong-instruction'],
+  ...['steps-in-wrong-order', 'wrong-operand', 'wrong-instruction', 'instruction-left-out'],
 ] as const
 
 export type CauseId = (typeof causeIds)[number]

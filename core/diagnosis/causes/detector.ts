@@ -28,6 +28,8 @@ export interface Detector {
   readonly id: CauseId
   /** What it is, in a few words for a list. */
   readonly title: string
+  /** What it tells is what comes of some mistake, not the mistake: a proven edit elsewhere says more. */
+  readonly isConsequence?: boolean
   /** What it looks at, for whoever reads the table. */
   readonly looksAt: string
   signs(scene: Scene): Iterable<Sign>

@@ -68,7 +68,7 @@ const trying: readonly CauseId[] = [
   ...['flag-clobbered', 'source-and-target-swapped', 'carry-lost', 'jump-for-call', 'address-off-by-one'],
   ...['wrong-data', 'equal-case', 'flag-not-set', 'stray-write', 'routine-not-called', 'wrong-operand'],
   ...['wrong-register', 'byte-extra', 'neighbours-swapped', 'byte-missing', 'mistyped-digit'],
-  ...['steps-in-wrong-order', 'wrong-instruction'],
+  ...['steps-in-wrong-order', 'wrong-instruction', 'instruction-left-out'],
 ] as const
 
 const place = ({ id }: Detector): number => trying.indexOf(id)

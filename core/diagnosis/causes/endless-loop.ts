@@ -8,6 +8,7 @@ import { atText, seenAt, seenAtEnd } from './signs.ts'
 export const endlessLoop: Detector = {
   id: 'endless-loop',
   title: 'A loop never ends',
+  isConsequence: true,
   looksAt:
     'a run that came back to the very same state, or used up its time in one loop, and the branch that should have left it',
   *signs(scene) {

@@ -106,6 +106,7 @@ const wrongEnd: Detector = {
 const leftProgram: Detector = {
   id: 'left-program',
   title: 'The program jumps out of itself',
+  isConsequence: true,
   looksAt: 'a jump, call or return to where no program is',
   *signs(scene) {
     for (const view of scene.views) {

@@ -4,8 +4,7 @@ import { caseInstances } from '../../exercise/index.ts'
 import type { Cause } from './cause.ts'
 import type { Detector, Sign } from './detector.ts'
 import { detectors, triesEdits } from './detectors.ts'
-import { isInPlace, likelihood } from './likelihood.ts'
-import type { Repair } from '../nearest/repair.ts'
+import { isInPlace, likelihood, type Slip } from './likelihood.ts'
 import type { Mended } from './mending.ts'
 import type { Scene } from './scene.ts'
 
@@ -15,6 +14,8 @@ const most = 6
 const leastCertainty = 0.3
 /** To find where in the run a cause shows; what is not found then is told without its place. */
 const workForPlace = 15_000_000
+/** For the edit of a text that makes everything right. */
+const workForSlip = 30_000_000
 const nowhere = { step: null, t: null }
 /** With an edit that makes everything right this is sure enough to look no further. */
 const sureEdit = 0.9
@@ -51,10 +52,11 @@ export function findCauses(scene: Scene, options: CauseOptions = {}): readonly C
     done += 1
     return options.onProgress?.({ done, total }) !== false
   }
+  // One slip explains all that follows from it.
+  const slipOfText = scene.isAssembly ? scene.lookForRepair(workForSlip) : null
   withinWork(options.work ?? Infinity, () => {
-    // One wrong byte in a keyed program explains all that follows from it.
-    const keyed = scene.isAssembly ? null : scene.repair
-    isMended = keyed !== null && scene.mending.try(keyed.image)?.isFull === true
+    const repair = scene.isAssembly ? slipOfText : scene.repair
+    isMended = repair !== null && scene.mending.try(repair.image)?.isFull === true
     if (isMended) scene.mending.settle()
     const isAsked = detectors.every((detector) => ask(detector, 'first'))
     if (isAsked && !isMended) again.every((detector) => ask(detector, 'second'))
@@ -62,8 +64,12 @@ export function findCauses(scene: Scene, options: CauseOptions = {}): readonly C
   const slip = slipOf(scene, [...best.values()])
   return [...best]
     .map(([detector, candidate]) => {
-      const { sign, weight } = candidate
-      return { detector, ...candidate, certainty: Math.round(1000 * weight * likelihood(scene, sign, slip)) / 1000 }
+      const { sign, mended, weight } = candidate
+      return {
+        detector,
+        ...candidate,
+        certainty: Math.round(1000 * weight * likelihood(scene, detector, sign, mended?.isFull === true, slip)) / 1000,
+      }
     })
     .filter(({ certainty }) => certainty >= leastCertainty)
     .toSorted((a, b) => b.certainty - a.certainty)
@@ -78,15 +84,14 @@ interface Candidate {
   readonly weight: number
 }
 
-/** In a program of bytes: the edit of one byte, or of the two of a word, that makes everything right. */
-function slipOf(scene: Scene, candidates: readonly Candidate[]): Pick<Repair, 'kind' | 'at'> | null {
-  if (scene.isAssembly) return null
-  if (scene.repair !== null) return scene.repair
+/** The edit that makes everything right; in a program of bytes it is of one byte, or of the two of a word. */
+function slipOf(scene: Scene, candidates: readonly Candidate[]): Slip | null {
+  if (scene.repair !== null || scene.isAssembly) return scene.repair
   const inPlace = candidates.find(
     ({ sign: { image }, mended }) =>
       mended?.isFull === true && image !== undefined && isInPlace(image, scene.draft.image),
   )
-  return inPlace === undefined ? null : { kind: 'replace', at: inPlace.sign.address ?? 0 }
+  return inPlace === undefined ? null : { kind: 'replace', at: inPlace.sign.address ?? 0, tier: null }
 }
 
 function causeOf(scene: Scene, { id, title }: Detector, sign: Sign, mended: Mended | null, certainty: number): Cause {

@@ -110,7 +110,7 @@ const wrongInstruction: Detector = {
     }))
     yield* edited(scene, twins(scene))
     yield* edited(scene, dropped)
-    if (repair === null) return
+    if (repair === null || repair.kind === 'inserted') return
     yield {
       weight: 0.56,
       image: repair.image,
@@ -118,6 +118,27 @@ const wrongInstruction: Detector = {
       found: repair.instruction.found ?? 'a byte',
       wanted: 'another one',
       message: `${repair.instruction.found ?? 'What stands'} at ${startOf(scene, repair.at)} is not the instruction that is needed there.`,
+    }
+  },
+}
+
+const leftOut: Detector = {
+  id: 'instruction-left-out',
+  title: 'An instruction is missing',
+  looksAt: 'a place at which one instruction more makes every check pass',
+  *signs(scene) {
+    const { repair } = scene
+    if (repair?.kind !== 'inserted') return
+    const [before, behind] = [scene.draft.around(repair.at - 1), scene.draft.at(repair.at)]
+    const where =
+      behind !== null ? `before ${atText(behind)}` : before === null ? 'at the start' : `behind ${atText(before)}`
+    yield {
+      weight: 0.8,
+      image: repair.image,
+      address: repair.at,
+      found: `a step too few ${where}`,
+      wanted: 'one instruction more',
+      message: `A step is missing ${where}: with one instruction more there the program does what is asked. What has to have happened when the processor comes to this place?`,
     }
   },
 }
@@ -158,4 +179,4 @@ function twins(scene: Scene): readonly Edit[] {
   )
 }
 
-export const leftovers: readonly Detector[] = [stepsInWrongOrder, wrongOperand, wrongInstruction]
+export const leftovers: readonly Detector[] = [stepsInWrongOrder, wrongOperand, wrongInstruction, leftOut]

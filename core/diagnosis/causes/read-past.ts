@@ -8,6 +8,7 @@ import { seenAt } from './signs.ts'
 export const pointerNotReset: Detector = {
   id: 'pointer-not-reset',
   title: 'The pointer is not set back to the start',
+  isConsequence: true,
   looksAt: 'an instruction that reads on behind the end of the data that it has read through',
   *signs(scene) {
     for (const view of scene.views) {

@@ -222,6 +222,7 @@ function* changedByHandler(scene: Scene): Generator<Sign> {
 const notInitialised: Detector = {
   id: 'not-initialised',
   title: 'Something is used before it was given a value',
+  isConsequence: true,
   looksAt: 'registers and bytes of RAM that are read before the program has written them',
   *signs(scene) {
     for (const view of scene.views) {

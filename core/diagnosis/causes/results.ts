@@ -34,6 +34,7 @@ const wordForByte: Detector = {
 const notStored: Detector = {
   id: 'result-not-stored',
   title: 'A result is not stored or not used',
+  isConsequence: true,
   looksAt:
     'places that the model answer writes and the program never does, and answers of routines that are overwritten unread',
   *signs(scene) {

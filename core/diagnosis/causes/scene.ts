@@ -1,5 +1,5 @@
 import type { Program } from '../../assembler/index.ts'
-import type { BoardProfile } from '../../board/index.ts'
+import { withinWork, type BoardProfile } from '../../board/index.ts'
 import type { Addr, Byte, Registers, TState } from '../../cpu/index.ts'
 import { caseInstances, modelProgram, openValues, readOptionsFor, runRequestFor } from '../../exercise/index.ts'
 import type { Check, Exercise, StartNumber } from '../../exercise/index.ts'
@@ -38,6 +38,8 @@ export interface WrongByte {
 
 /** In T-states. */
 const longRun = 5_000_000
+/** Beyond this an edit costs more than many of them are worth. */
+const longForEdits = 2_000_000
 
 /** The search for the smallest edit; `usual` is the T-states that a run of the failing case takes in a right answer. */
 export type FindRepair = (usual: TState) => Repair | null
@@ -92,6 +94,17 @@ export class Scene {
   get repair(): Repair | null {
     if (this.#repair === undefined) this.#repair = this.#undoneSlip() ?? this.#findRepair(this.mending.usualTime)
     return this.#repair
+  }
+
+  /**
+   * Looks for it with so much work, before anything else is asked. What is not found then is not looked for again; where
+   * one run takes long nothing is done yet.
+   */
+  lookForRepair(work: number): Repair | null {
+    if (this.mending.usualTime > longForEdits) return null
+    const found = withinWork(work, () => this.repair)
+    if (found === null) this.#repair = null
+    return this.repair
   }
 
   /** In a program that was keyed as bytes: a slip of the fingers that can be seen before it is run. */

@@ -145,6 +145,7 @@ const stackUnset: Detector = {
 const stackTooDeep: Detector = {
   id: 'stack-too-deep',
   title: 'The stack grows deeper than allowed',
+  isConsequence: true,
   looksAt: 'a balanced stack whose deepest point is over the limit of the task',
   *signs(scene) {
     const failed = scene.failedOf('stack-balance')

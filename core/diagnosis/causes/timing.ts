@@ -364,6 +364,7 @@ function longestDark({ events, tStates }: RunResult, { profile }: Scene): number
 const tooSlow: Detector = {
   id: 'too-slow',
   title: 'It takes too long',
+  isConsequence: true,
   looksAt: 'right results that come after the time allowed',
   *signs(scene) {
     const failed = scene

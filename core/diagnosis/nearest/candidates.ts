@@ -9,7 +9,7 @@ import {
   replacements,
   swaps,
   editedImage,
-  sourceEdits,
+  likelyEdits,
   type ByteEdit,
 } from '../../edits/index.ts'
 import { repairByByte, repairBySource, type Repair } from './repair.ts'
@@ -20,15 +20,42 @@ export interface Candidate {
   readonly repair: () => Repair
 }
 
+/** How much of a text's edits comes before what changes its data: to the tier that leaves instructions out. */
+const likelyTiers = 3
+
 /**
- * Every edit worth trying, likely slips first: neighbours exchanged, a byte too many, a figure misread or one or two off;
- * then, for a program written in assembly, one instruction changed; any other value of a byte; a byte missing. Bytes that
- * are executed come before those that are not. The same image may come more than once.
+ * Every edit worth trying, likely slips first. Of a program written in assembly: instructions changed, left out and put in,
+ * those that only seldom are the slip behind the bytes of its data. Of bytes: neighbours exchanged, a byte too many, a
+ * figure misread or one or two off, any other value, a byte missing; then instructions. Bytes that are executed come
+ * before those that are not. `answer` is asked for what the program lacks. No image comes twice.
  */
-export function* candidates(program: Program, executed: readonly Addr[], options: ReadOptions): Generator<Candidate> {
+export function* candidates(
+  program: Program,
+  executed: readonly Addr[],
+  options: ReadOptions,
+  answer: Program | null,
+): Generator<Candidate> {
+  const seen = new Set([keyOf(program.image)])
+  for (const candidate of all(program, executed, options, answer)) {
+    const key = keyOf(candidate.image)
+    if (seen.has(key)) continue
+    seen.add(key)
+    yield candidate
+  }
+}
+
+function keyOf({ segments }: Image): string {
+  return segments.map(({ start, bytes }) => `${start}:${String.fromCharCode(...bytes)}`).join()
+}
+
+function* all(
+  program: Program,
+  executed: readonly Addr[],
+  options: ReadOptions,
+  answer: Program | null,
+): Generator<Candidate> {
   const { image } = program
-  const isExecuted = new Set(executed)
-  const places = [...executed, ...[...addressesOf(image)].filter((address) => !isExecuted.has(address))]
+  const isText = program.format === 'assembly'
   const starts = program.listing.flatMap(({ kind, address }) =>
     kind === 'instruction' && address !== null ? [address] : [],
   )
@@ -38,30 +65,38 @@ export function* candidates(program: Program, executed: readonly Addr[], options
       if (edited !== null) yield { image: edited, repair: () => repairByByte(edit, image, edited, starts) }
     }
   }
-  function* bySource(): Generator<Candidate> {
-    for (const edit of sourceEdits(program, options)) {
+  const bySource = likelyEdits(program, options, answer)
+  let next = bySource.next()
+  function* toTier(most: number): Generator<Candidate> {
+    for (; next.done !== true && next.value.tier <= most; next = bySource.next()) {
+      const edit = next.value
       yield { image: edit.image, repair: () => repairBySource(edit, image) }
     }
   }
-  const tried = new Set<number>()
-  function* likely(): Generator<ByteEdit> {
-    for (const edit of likelyReplacements(image, places)) {
-      if (edit.kind === 'replace') tried.add(edit.at * 256 + edit.wouldBe)
-      yield edit
-    }
+  if (isText) {
+    const data = new Set(dataOf(program))
+    yield* toTier(1)
+    yield* byBytes(likelyReplacements(image, data))
+    yield* toTier(likelyTiers)
+    yield* byBytes(replacements(image, data))
+    yield* toTier(Infinity)
+    return
   }
-  function* others(): Generator<ByteEdit> {
-    for (const edit of replacements(image, places)) {
-      if (edit.kind !== 'replace' || !tried.has(edit.at * 256 + edit.wouldBe)) yield edit
-    }
-  }
+  const isExecuted = new Set(executed)
+  const places = [...executed, ...[...addressesOf(image)].filter((address) => !isExecuted.has(address))]
   yield* byBytes(swaps(image))
   yield* byBytes(removals(image))
-  yield* byBytes(likely())
-  if (program.format === 'assembly') yield* bySource()
-  yield* byBytes(others())
-  if (program.format !== 'assembly') yield* bySource()
+  yield* byBytes(likelyReplacements(image, places))
+  yield* byBytes(replacements(image, places))
   yield* byBytes(insertions(image))
+  yield* toTier(Infinity)
+}
+
+/** Addresses of a text's data. */
+function dataOf({ listing }: Program): readonly Addr[] {
+  return listing.flatMap(({ kind, address, bytes }) =>
+    kind === 'data' && address !== null ? bytes.map((_, i) => address + i) : [],
+  )
 }
 
 /** About how many candidates there are: for showing how far a search has come. */

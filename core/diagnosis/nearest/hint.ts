@@ -28,7 +28,10 @@ export function hintOf(repair: Pick<Repair, 'kind' | 'at'>, handIn: Image): stri
       return `Two neighbouring instructions ${where} are the wrong way round.`
     case 'dropped':
       return `There is one instruction too many ${where}.`
+    case 'inserted':
+      return `One instruction is missing ${where}.`
     case 'operand':
+    case 'operation':
     case 'condition':
     case 'register':
     case 'form':

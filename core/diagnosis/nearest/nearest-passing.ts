@@ -1,7 +1,7 @@
 import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
 import type { TState } from '../../cpu/index.ts'
-import { readOptionsFor, type Exercise, type StartNumber } from '../../exercise/index.ts'
+import { exerciseFor, modelProgram, readOptionsFor, type Exercise, type StartNumber } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
 import { imageSize, type Image } from '../../image/index.ts'
 import { usualTime, Trial, type Stage } from '../../trial/index.ts'
@@ -60,9 +60,10 @@ export function nearestPassing(
   const executed = first === undefined ? [] : search.trial.executed(first, program.image, late(first))
 
   const total = candidateCount(program.image)
+  const answer = modelProgram(exerciseFor(exercise, seed), profile)
   const later: Candidate[] = []
   let tried = 0
-  for (const candidate of candidates(program, executed, readOptionsFor(exercise, profile))) {
+  for (const candidate of candidates(program, executed, readOptionsFor(exercise, profile), answer)) {
     if (tried >= most) return { outcome: 'stopped', tried }
     if (tried % progressEvery === 0 && options.onProgress?.({ tried, total }) === false) {
       return { outcome: 'stopped', tried }

@@ -1,7 +1,7 @@
 import type { Addr, Byte } from '../../cpu/index.ts'
 import { disassembleAt } from '../../disassembler/index.ts'
 import { byteAt, type Image } from '../../image/index.ts'
-import type { ByteEdit, SourceEdit, SourceEditKind } from '../../edits/index.ts'
+import type { ByteEdit, LikelyEdit, SourceEditKind } from '../../edits/index.ts'
 
 /** What was done: a byte changed, put in or taken out, two neighbours exchanged; or one instruction changed. */
 export type RepairKind = ByteEdit['kind'] | SourceEditKind
@@ -19,6 +19,8 @@ export interface Repair {
   readonly wouldBe: readonly Byte[]
   /** The instruction as it is read now and as it would be; null where there is none or the bytes are data. */
   readonly instruction: { readonly found: string | null; readonly wouldBe: string | null }
+  /** How likely its sort is among edits of a text, 0 the likeliest; null for an edit of a byte. */
+  readonly tier: number | null
   /** The program after the edit. */
   readonly image: Image
 }
@@ -28,7 +30,7 @@ export function repairByByte(edit: ByteEdit, before: Image, image: Image, starts
   const start = starts.findLast((each) => each <= edit.at) ?? null
   const isInside = start !== null && edit.at < start + instructionAt(before, start).length
   const texts = { found: isInside ? textAt(before, start) : null, wouldBe: isInside ? textAt(image, start) : null }
-  const common = { kind: edit.kind, at: edit.at, line: null, instruction: texts, image } as const
+  const common = { kind: edit.kind, at: edit.at, line: null, instruction: texts, tier: null, image } as const
   switch (edit.kind) {
     case 'replace':
       return { ...common, found: [edit.found], wouldBe: [edit.wouldBe] }
@@ -41,14 +43,15 @@ export function repairByByte(edit: ByteEdit, before: Image, image: Image, starts
   }
 }
 
-export function repairBySource({ kind, at, line, found, wouldBe, image }: SourceEdit, before: Image): Repair {
+export function repairBySource({ kind, at, line, found, wouldBe, tier, image }: LikelyEdit, before: Image): Repair {
   return {
     kind,
     at,
     line,
-    found: instructionAt(before, at),
+    found: found === null ? [] : instructionAt(before, at),
     wouldBe: wouldBe === null ? [] : instructionAt(image, at),
     instruction: { found, wouldBe },
+    tier,
     image,
   }
 }

@@ -60,6 +60,7 @@ function placeChanged({ segments }: Image, { segments: others }: Image): number 
 
 function* bySource(program: Program, options: ReadOptions): Generator<Mutant> {
   for (const { kind, at, found, wouldBe, image } of sourceEdits(program, options)) {
+    if (found === null) continue
     const isWhole = kind === 'dropped' || kind === 'order' || kind === 'operand'
     yield { kind: isWhole ? kind : 'opcode', at, found, wouldBe, image }
   }

@@ -102,13 +102,14 @@ describe('a hint narrows and gives nothing away', () => {
   const handIn = makeImage([{ start: 0x4000, bytes: new Array<number>(27).fill(0) }])
   const repair = (part: Partial<Repair>): Repair => ({
     ...{ kind: 'replace', at: 0x4012, line: null, found: [1], wouldBe: [2], image: handIn },
-    instruction: { found: null, wouldBe: null },
+    ...{ instruction: { found: null, wouldBe: null }, tier: null },
     ...part,
   })
   test.each<[Partial<Repair>, string]>([
     [{}, 'One byte between 4010h and 4017h is not what it should be.'],
     [{ at: 0x4018 }, 'One byte between 4018h and 401Ah is not what it should be.'],
     [{ kind: 'insert', at: 0x401b }, 'One byte is missing between 4018h and 401Ah.'],
+    [{ kind: 'inserted' }, 'One instruction is missing between 4010h and 4017h.'],
     [{ kind: 'remove' }, 'There is one byte too many between 4010h and 4017h.'],
     [{ kind: 'swap', at: 0x4007 }, 'Two neighbouring bytes between 4000h and 400Fh are the wrong way round.'],
     [{ kind: 'condition' }, 'One instruction between 4010h and 4017h is not what it should be.'],

@@ -109,6 +109,11 @@ export const timeAndTaskCards = {
     text: 'Most instructions carry a number, an address or a bit. The operation may be right and that number wrong. For each number in your program write down what it is: a count, an address, a mask. A mask has a 1 for each bit that is meant.',
     example: 'Key 0 stands in column 0, row 0: select 01h, look at bit 0. 02h would select column 1.',
   },
+  'instruction-left-out': {
+    title: 'One step too few',
+    text: 'Say aloud what has to happen at this place, one step after the other, and put your finger on the instruction that does it. A step without an instruction is the one you left out: a register that nobody loads, a result that nobody stores, a pointer that nobody moves.',
+    example: 'A loop over a list needs four things: where it begins, how many, the step to the next one, the way out.',
+  },
   'wrong-instruction': {
     title: 'One instruction after the other',
     text: 'When nothing else helps, execute the program by hand. Make a column for each register and flag, write down what each instruction leaves, and compare with the trace. The first line where both differ is where you think of another instruction than the processor.',
