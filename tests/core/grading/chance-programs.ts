@@ -63,6 +63,26 @@ export const lucky: readonly (readonly [what: string, test: string, condition: s
   ['a value stored and read back', 'LD A,IYL | LD (46F0H),A | XOR A | LD A,(46F0H) | BIT 5,A', 'NZ'],
   ['a comparison with one value', 'LD A,IXL | CP 37H', 'NZ'],
   ['a comparison with one value in a register', 'LD A,5AH | PUSH BC | LD B,A | LD A,IYL | CP B | POP BC', 'NZ'],
+  [
+    'a comparison with a computed value',
+    'PUSH BC | LD B,37H | LD A,B | ADD A,B | LD B,A | LD A,IXL | CP B | POP BC',
+    'NZ',
+  ],
+  [
+    'a sum compared with a computed value',
+    'PUSH BC | LD B,37H | LD A,B | ADD A,B | LD B,A | LD A,IXL | ADD A,9 | CP B | POP BC',
+    'NZ',
+  ],
+  [
+    'a byte of RAM turned over and compared',
+    'PUSH HL | PUSH BC | LD B,37H | LD A,B | ADD A,B | LD HL,46D9H | LD C,A | LD A,(HL) | XOR 5AH | CP C | POP BC | POP HL',
+    'NZ',
+  ],
+  [
+    'a pair compared with one word',
+    'PUSH HL | PUSH DE | LD DE,1234H | PUSH IX | POP HL | OR A | SBC HL,DE | POP DE | POP HL',
+    'NZ',
+  ],
   ['a difference from one value', 'LD A,(46D5H) | SUB 21H', 'NZ'],
 ]
 
