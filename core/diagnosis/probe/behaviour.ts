@@ -221,15 +221,19 @@ function memoryDifference(
     address < 0x10000 && model.memory[address] !== other.memory[address] && !isSpared(address)
   // Four bytes at a time: nearly all are equal.
   const [wanted, found] = [new Uint32Array(model.memory.buffer), new Uint32Array(other.memory.buffer)]
+  let leftAlone: Difference | null = null
   for (let at = 0; at < 0x10000; at++) {
     if ((at & 3) === 0) while (at < 0x10000 && wanted[at >> 2] === found[at >> 2]) at += 4
     if (!differs(at)) continue
     let length = 1
     while (differs(at + length)) length += 1
     const isLeftAlone = model.memory[at] === model.memoryBefore[at]
-    return { kind: 'memory', at, length, isLeftAlone }
+    // What the model answer makes says more than what it leaves alone.
+    if (!isLeftAlone) return { kind: 'memory', at, length, isLeftAlone }
+    leftAlone ??= { kind: 'memory', at, length, isLeftAlone }
+    at += length - 1
   }
-  return null
+  return leftAlone
 }
 
 function registerDifference(model: Behaviour, other: Behaviour, { registers }: Chance): Difference | null {

@@ -7,6 +7,7 @@ import { caseWith, plainCase } from './inputs.ts'
 import type { ProbingInput } from './probing-inputs.ts'
 
 type Plain = Readonly<Record<string, unknown>>
+type Proposed = Pick<Suggestion, 'check' | 'title'>
 
 /** A program that gets full marks, and what it is to be stopped by. */
 export interface Stopped {
@@ -33,25 +34,25 @@ export class Proposals {
     this.#prober = prober
   }
 
-  /** For an input that no case has. `isOfCall` says that it shows after a call of the case, and not at its end. */
-  forInput(difference: Difference, { plain, words }: ProbingInput, stopped: Stopped, isOfCall = false): Suggestion {
-    const { check, what } = checkFor(difference)
-    return this.#withCase(plain, check, `With ${words} ${what}${isOfCall ? ' after one of the calls' : ''}.`, stopped)
+  /** For an input that no case has. */
+  forInput(difference: Difference, { plain, words }: ProbingInput, stopped: Stopped): Suggestion {
+    const { what, ...proposed } = checkFor(difference)
+    return this.#withCase(plain, proposed, `With ${words}, ${what}.`, stopped)
   }
 
-  /** For a case of the exercise; with other drawn values a case of its own. */
+  /** For a case of the exercise; with other drawn values a case of its own. `isOfCall`: it shows after a call, and not at the end. */
   forCase(found: Found, stopped: Stopped, isOfCall = false): Suggestion {
     const { difference, caseId, title, stage } = found
-    const { check, what } = checkFor(difference)
-    const words = `On ${title} ${what}${isOfCall ? ' after one of the calls' : ''}.`
+    const { check, what, ...named } = checkFor(difference)
+    const words = `On ${title}, ${what}${isOfCall ? ' after one of the calls' : ''}.`
     if (found.isOtherSeed) {
       const drawn = plainCase(caseWith(stage, [], `${caseId.slice(0, 24)}-drawn`, `${title}, values drawn once more`))
-      return this.#withCase(drawn, check, `With other values drawn ${what}.`, stopped)
+      return this.#withCase(drawn, { check, ...named }, `With other values drawn, ${what}.`, stopped)
     }
     const checks = check === null ? [] : isOfCall ? [afterEach(check)] : [check, afterEach(check)]
     const stopping = checks.find((each) => this.#told({ case: null, check: each }, caseId, stopped) === 'told')
     if (stopping === undefined) return { ...suggestionFor(found), words }
-    return { check: stopping, caseId, needsRuns: false, plainCase: null, words }
+    return { check: stopping, caseId, needsRuns: false, plainCase: null, words, ...named, isTried: true }
   }
 
   /** A check on a case of the exercise, or null where it does not find the program. */
@@ -59,18 +60,23 @@ export class Proposals {
     return check !== null && this.#told({ case: null, check }, caseId, stopped) === 'told' ? check : null
   }
 
-  #withCase(plain: Plain, check: Plain | null, words: string, stopped: Stopped): Suggestion {
+  #withCase(plain: Plain, { check, title }: Proposed, words: string, stopped: Stopped): Suggestion {
     const caseId = String(plain['id'])
-    const { id, title, ...rest } = plain
-    const held = stopped.isHidden ? { id, title, visible: false, ...rest } : plain
+    const { id, title: called, ...rest } = plain
+    const held = stopped.isHidden ? { id, title: called, visible: false, ...rest } : plain
     const checks = [null, ...(check === null ? [] : [check, ...('calls' in plain ? [afterEach(check)] : [])])]
     let reason: Telling | 'unreadable' = 'missed'
     for (const each of checks) {
       const what = this.#told({ case: held, check: each }, caseId, stopped)
-      if (what === 'told') return { check: each, caseId, needsRuns: false, plainCase: held, words }
+      if (what === 'told') {
+        const named = each === null ? '' : title
+        return { check: each, caseId, needsRuns: false, plainCase: held, words, title: named, isTried: true }
+      }
       if (each === null) reason = what
     }
-    return { check, caseId, needsRuns: false, plainCase: held, words: `${words} ${reasons[reason]}` }
+    // The check would stand in the way of what is to be written by hand.
+    const shown = { caseId, needsRuns: false, plainCase: held, words: `${words} ${reasons[reason]}` }
+    return { ...shown, check: null, title: '', isTried: false }
   }
 
   #told(candidate: Candidate, caseId: string, { image, excuses }: Stopped): Telling | 'unreadable' {
@@ -89,6 +95,6 @@ const reasons: Readonly<Record<Telling | 'unreadable', string>> = {
   told: '',
   missed: 'The case alone does not stop it: a check of your own has to look there.',
   'model-fails':
-    'Some of your checks want what only the other cases want: name those under `cases`, or let this case `expect` its own.',
-  unreadable: 'Checks of yours take a value from each case: give this one its own under `expect`.',
+    'Some of your checks want on every case what only yours have: give them a list of cases, or let this one expect its own values.',
+  unreadable: 'Some of your checks take a value from each case: let this one expect its own.',
 }

@@ -241,7 +241,8 @@ export class StrategyTrial {
     const caseId = repeated?.caseId ?? stage?.instance.of.id ?? ''
     const check = this.#proposals.proven(repeated?.check ?? null, caseId, stopped)
     const words = `On ${caseId} ${repeated?.words ?? ''}, and nobody sees it.`
-    return { check, caseId, needsRuns: false, words, plainCase: null }
+    const title = check === null ? '' : 'How often it is called'
+    return { check, caseId, needsRuns: false, words, plainCase: null, title, isTried: check !== null }
   }
 
   /** What is put into a model answer makes it longer, slower and deeper, which is not what it is tried for. */
@@ -283,7 +284,8 @@ function portWrites(events: EventLog): number {
 function idleSuggestion(stage: Stage | undefined): Suggestion {
   const words =
     'What the checks want is there before the first instruction: let it be made wrong, or say where bytes may stand.'
-  return { check: null, caseId: stage?.instance.of.id ?? '', needsRuns: false, plainCase: null, words }
+  const caseId = stage?.instance.of.id ?? ''
+  return { check: null, caseId, needsRuns: false, plainCase: null, words, title: '', isTried: false }
 }
 
 /** One of each kind in turn, so that no kind goes untried where there is not time for all; no image twice. */
