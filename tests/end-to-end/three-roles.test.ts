@@ -317,13 +317,6 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     ).toBeGreaterThan(98)
     await lookAt(page, 'new-exercise-tried')
     await expectAccessible(page)
-    await page
-      .getByRole('button', { name: /^Add this case/ })
-      .first()
-      .click()
-    await page.getByText('Added at the end of the cases').waitFor()
-    await page.getByText('The document has been changed since').waitFor()
-    await page.getByText('Reads well').first().waitFor()
     await page.getByRole('tab', { name: 'A wrong answer' }).click()
     await page.getByRole('textbox', { name: 'A wrong answer' }).fill(dearRides.replace('JR C', 'JR NC'))
     await page.getByRole('button', { name: 'Grade it here' }).click()

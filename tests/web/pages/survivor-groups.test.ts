@@ -14,6 +14,8 @@ const survivor = (
     needsRuns: false,
     plainCase: null,
     words: `On ${at}`,
+    title: 'How often the cone moves',
+    isTried: false,
     ...some,
   },
 })
