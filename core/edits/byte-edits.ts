@@ -64,7 +64,8 @@ const nibblesLike: readonly (readonly number[])[] = Array.from({ length: 16 }, (
 
 /**
  * What a byte probably should have been, likeliest first: one figure read as one that looks like it; its two figures the
- * wrong way round; one or two more or less; a sign forgotten; decimal keyed as hexadecimal; any other slip in one figure.
+ * wrong way round; one or two more or less; a sign forgotten; decimal keyed as hexadecimal; any other slip in one figure;
+ * hexadecimal keyed as decimal.
  */
 export function likelyBytes(found: Byte): readonly Byte[] {
   const high = found >> 4
@@ -74,9 +75,11 @@ export function likelyBytes(found: Byte): readonly Byte[] {
     ...(nibblesLike[low] ?? []).map((nibble) => (high << 4) | nibble),
   ]
   const decimal = high <= 9 && low <= 9 ? [10 * high + low] : []
+  // The value meant in decimal and keyed in hexadecimal: 21 for 15h.
+  const hexadecimal = found < 100 ? [(Math.floor(found / 10) << 4) | (found % 10)] : []
   const near = [found + 1, found - 1, found + 2, found - 2, -found, (low << 4) | high].map((value) => value & 0xff)
   const oneFigure = Array.from({ length: 16 }, (_, nibble) => [(high << 4) | nibble, (nibble << 4) | low]).flat()
-  return [...new Set([...alike, ...near, ...decimal, ...oneFigure])].filter((value) => value !== found)
+  return [...new Set([...alike, ...near, ...decimal, ...oneFigure, ...hexadecimal])].filter((value) => value !== found)
 }
 
 /** The likely replacements of each of these bytes, in turns: first the likeliest of every byte, then the next. */

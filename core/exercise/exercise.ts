@@ -116,6 +116,12 @@ export const exerciseFields = {
   hints: optional(list(hint, 0, 12), 'The ladder of hints.', []),
   cards: optional(list(card, 0, 12), 'Concept cards.', []),
   constants: optional(list(constant, 0, 16), 'Values of which each student gets their own.', []),
+  nearlyRight: optional(
+    whole(1, 90),
+    'What a program has at least that one byte or one instruction keeps from full marks, in per cent of the marks for checks. Not where the model answer has fewer than four instructions, or more than twice the bytes of the program.',
+    null,
+    'no more than its checks give',
+  ),
   repair: optional(
     choice(['staff', 'narrowed', 'shown']),
     'Who learns of a passing program found near a hand-in: staff alone; students as a hint that narrows; students in full.',

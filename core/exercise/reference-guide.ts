@@ -96,6 +96,8 @@ full once those have earned half of their own marks, and before that in proporti
 - A check with \`visible: false\` tells its kind and whether it passed, nothing else. A case with \`visible: false\` tells nothing.
 - A check with \`tells: result\` says right or wrong, and not what would be right.
 - A hint's question comes first; what it says comes after an answer of at least 15 characters.
+- With \`nearlyRight: 60\` a program that one changed, missing or extra byte or instruction keeps from full marks has 60 of 100
+  marks at least. The edit is found and tried by the grader; the report says that there is one and not where.
 - The model answer is for staff. With \`compare: students\` its run stands beside the student's own; with \`repair: shown\` a
   student may see a change that would make the hand-in pass, with \`narrowed\` (the rule) only where it lies.
 

@@ -13,15 +13,17 @@ import {
   type Exercise,
   type ProgramText,
 } from '../exercise/index.ts'
-import { imageDigest, imageSize, type Problem } from '../image/index.ts'
+import { imageDigest, imageSize, type Image, type Problem } from '../image/index.ts'
 import type { TState } from '../cpu/index.ts'
 import type { RunRequest, RunResult, SwitchMove } from '../run/index.ts'
+import { madeProgram } from '../trial/index.ts'
 import { decideOn, type Decided } from './decide.ts'
 import { engineVersion } from './engine.ts'
 import { gradedRun, startOf } from './graded-run.ts'
 import { LuckSearch } from './luck.ts'
 import { rounded, sharedMarks } from './marks.ts'
 import { messageOf } from './message.ts'
+import { withNearness } from './nearly-right.ts'
 import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
 import { Tally } from './tally.ts'
 
@@ -32,6 +34,8 @@ export interface GradeOptions {
   readonly isStaffAnswer?: boolean
   /** Whether a check that passes must pass whatever nothing has set; true unless given. */
   readonly isLuckJudged?: boolean
+  /** Whether a program that one edit would make right has what `nearlyRight` of the exercise says; true unless given. */
+  readonly isNearnessJudged?: boolean
   /** Called after each run. Nothing it does changes the report. */
   readonly onProgress?: (progress: { readonly done: number; readonly total: number }) => void
 }
@@ -74,7 +78,7 @@ function gradeRead(
   profile: BoardProfile,
   options: GradeOptions,
 ): Report {
-  const { seed = 0, isLuckJudged = true } = options
+  const { seed = 0, isLuckJudged = true, isNearnessJudged = true } = options
   const exercise = exerciseFor(of, seed)
   const head = headOfReport(of, program, seed)
   const problems = [...program.problems, ...refused]
@@ -103,7 +107,14 @@ function gradeRead(
     for (const [id, each] of here) take(id, lucky?.get(id) ?? each, decided, tallies.get(id))
     options.onProgress?.({ done: i + 1, total: instances.length })
   }
-  return graded(head, exercise, problems, cases, decided, tallies)
+  const report = graded(head, exercise, problems, cases, decided, tallies)
+  if (!isNearnessJudged) return report
+  const passes = (image: Image): boolean => {
+    const made = madeProgram(image, program.entry, readOptionsFor(exercise, profile))
+    const alone = { seed, isLuckJudged, isNearnessJudged: false }
+    return gradeProgram({ ...made, symbols: program.symbols }, of, profile, alone).isFullMarks
+  }
+  return withNearness(report, program, { exercise, profile, seed, passes })
 }
 
 /** What only the exercise can refuse: another form than it accepts, a program without a byte. */

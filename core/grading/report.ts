@@ -91,6 +91,11 @@ export interface Report {
   /** 0 to 100, rounded to two places. */
   readonly score: number
   readonly isFullMarks: boolean
+  /**
+   * Where the score is not what the checks add up to: one byte or one instruction keeps the program from full marks, and such
+   * a program has no less than `marks`.
+   */
+  readonly nearlyRight?: { readonly marks: number; readonly message: string }
   readonly cases: readonly CaseResult[]
   readonly groups: readonly GroupResult[]
   readonly checks: readonly CheckResult[]

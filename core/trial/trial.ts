@@ -75,7 +75,8 @@ export class Trial {
 
   /**
    * Starts where `program` does; `seed` as in grading. `startIn` names for a case the values of what nothing sets: those of
-   * the run that failed, where a hand-in passed on another by luck. Those that it is graded with first unless told.
+   * the run that failed, where a hand-in passed on another by luck. Those that it is graded with first unless told. `only`
+   * names the cases to be tried; all unless given.
    */
   constructor(
     of: Exercise,
@@ -83,6 +84,7 @@ export class Trial {
     program: Program,
     seed: number,
     startIn: (caseId: string) => StartNumber | undefined = () => undefined,
+    only: readonly string[] | null = null,
   ) {
     const exercise = exerciseFor(of, seed)
     this.#setting = { exercise, profile, program, answer: modelProgram(exercise, profile), seed }
@@ -90,6 +92,7 @@ export class Trial {
     this.#options = readOptionsFor(exercise, profile)
     this.#ram = profile.memory.filter(({ kind }) => kind === 'ram')
     this.stages = caseInstances(exercise)
+      .filter(({ id }) => only === null || only.includes(id))
       .map((instance) => stageOf(this.#setting, instance, this.#machine, undefined, startIn(instance.id)))
       .toSorted((a, b) => usualTime(a) - usualTime(b))
   }

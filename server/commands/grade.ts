@@ -33,6 +33,7 @@ export function gradeCommand(named: string, file: string, options: GradeOptions)
 function reportText(report: Report): string {
   const outOf = report.groups.reduce((sum, group) => sum + group.outOf, 0)
   const rows = [`${report.exercise.id} ${report.exercise.title}: ${report.score} of ${outOf}`]
+  if (report.nearlyRight !== undefined) rows.push(report.nearlyRight.message)
   if (outOf < 100) rows.push(`The other ${100 - outOf} are for written answers, which people mark.`)
   for (const group of report.groups) {
     rows.push('', `${group.title}: ${group.marks} of ${group.outOf}`)

@@ -57,7 +57,10 @@ export class Mending {
     this.trial = new Trial(exercise, profile, program, seed, (caseId) => startIn(report, caseId))
     this.#grade = (image) => {
       const { symbols } = program
-      return gradeProgram({ ...this.trial.programOf(image), symbols }, exercise, profile, { seed })
+      return gradeProgram({ ...this.trial.programOf(image), symbols }, exercise, profile, {
+        seed,
+        isNearnessJudged: false,
+      })
     }
     const ids = new Set<string>()
     for (const stage of this.trial.stages) {

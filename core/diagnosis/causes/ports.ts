@@ -214,7 +214,7 @@ function passingWith(scene: Scene, exercise: Exercise): readonly string[] {
     scene.exercise.given?.keys.length !== 0 ||
     scene.exercise.cases.some(({ given }) => given !== null && given.keys.length > 0)
   if (!isWithKeys) return []
-  const { checks } = gradeProgram(scene.program, exercise, scene.profile, { seed: scene.seed })
+  const { checks } = gradeProgram(scene.program, exercise, scene.profile, { seed: scene.seed, isNearnessJudged: false })
   return scene.failed
     .map(({ check }) => check.id)
     .filter((id) => checks.find((check) => check.id === id)?.outcome === 'passed')

@@ -64,7 +64,7 @@ export function counterexample(
     if (found === null) continue
     const slots = slotsOf(of)
     const { exercise: fixed, instance } = exerciseWithInputs(asked, of, slots, found.values)
-    const { checks } = gradeProgram(program, fixed, profile, { seed })
+    const { checks } = gradeProgram(program, fixed, profile, { seed, isNearnessJudged: false })
     const failed = checks.find(({ outcome }) => outcome !== 'passed' && outcome !== 'not-reached')
     if (failed === undefined) continue
     const { id, title, kind, isVisible, measured, wanted, message } = failed

@@ -127,9 +127,13 @@ function results(report: Report): readonly FeedbackMessage[] {
   const right = checks.filter(({ outcome }) => outcome === 'passed').length
   const text = report.isFullMarks
     ? `Full marks: all ${checks.length} checks passed.`
-    : `${score} of ${outOf} marks: ${right} of ${checks.length} checks passed.`
+    : `${score} of ${outOf} marks: ${right} of ${checks.length} checks passed.${nearlyText(report)}`
   const failed = checks.filter(({ outcome }) => outcome !== 'passed')
   return [{ ...whole, id: 'result.report', kind: 'result', text }, ...failed.map(ofCheck)]
+}
+
+function nearlyText({ nearlyRight }: Report): string {
+  return nearlyRight === undefined ? '' : ` ${nearlyRight.message}`
 }
 
 function ofCheck({ id, kind, title, message, decidedAt }: CheckResult): FeedbackMessage {

@@ -1,10 +1,9 @@
 import type { Program } from '../../assembler/index.ts'
 import type { BoardProfile } from '../../board/index.ts'
-import type { TState } from '../../cpu/index.ts'
 import { exerciseFor, modelProgram, readOptionsFor, type Exercise, type StartNumber } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
 import { imageSize, type Image } from '../../image/index.ts'
-import { usualTime, Trial, type Stage } from '../../trial/index.ts'
+import { late, soon, Trial, TrialSearch } from '../../trial/index.ts'
 import { candidateCount, candidates, type Candidate } from './candidates.ts'
 import type { Repair } from './repair.ts'
 
@@ -48,11 +47,11 @@ export function nearestPassing(
   const { seed = 0, maxBytes = 64, most = Infinity } = options
   if (!program.isOk || imageSize(program.image) === 0) return { outcome: 'unreadable', tried: 0 }
   if (imageSize(program.image) > maxBytes) return { outcome: 'too-long', tried: 0 }
-  const search = new Search(new Trial(exercise, profile, program, seed, options.startIn))
+  const search = new TrialSearch(new Trial(exercise, profile, program, seed, options.startIn))
   const failing = search.failing(program.image)
   const isGood = (image: Image): boolean => {
     const made = { ...search.trial.programOf(image), symbols: program.symbols }
-    return gradeProgram(made, exercise, profile, { seed }).isFullMarks
+    return gradeProgram(made, exercise, profile, { seed, isNearnessJudged: false }).isFullMarks
   }
   const [first] = failing
   if (first === undefined && isGood(program.image)) return { outcome: 'passes', tried: 0 }
@@ -81,51 +80,4 @@ export function nearestPassing(
     if (isPassing && isGood(candidate.image)) return { outcome: 'found', repair: candidate.repair(), tried }
   }
   return { outcome: 'none', tried }
-}
-
-/** T-states after which an edit's run is stopped at first. A tenth more than the model's, and room for short ones. */
-function soon(stage: Stage): TState {
-  return Math.min(stage.request.budget, 1.1 * usualTime(stage) + 500)
-}
-
-/** The same the second time: for hand-ins that are right in a slower way. */
-function late(stage: Stage): TState {
-  return Math.min(stage.request.budget, 4 * usualTime(stage) + 20_000)
-}
-
-type Verdict = 'passes' | 'fails' | 'late'
-
-/** The cases in the order in which they are tried. */
-class Search {
-  readonly trial: Trial
-  #stages: readonly Stage[]
-
-  constructor(trial: Trial) {
-    this.trial = trial
-    this.#stages = trial.stages
-  }
-
-  /** The cases that an image fails. */
-  failing(image: Image): readonly Stage[] {
-    return this.#stages.filter((stage) => this.#verdictOnCase(stage, image, late(stage)) !== 'passes')
-  }
-
-  putFirst(stages: readonly Stage[]): void {
-    this.#stages = [...stages, ...this.#stages.filter((stage) => !stages.includes(stage))]
-  }
-
-  verdictOn(image: Image, limitOf: (stage: Stage) => TState): Verdict {
-    if (!this.trial.isAllowed(image)) return 'fails'
-    for (const stage of this.#stages) {
-      const verdict = this.#verdictOnCase(stage, image, limitOf(stage))
-      if (verdict !== 'passes') return verdict
-    }
-    return 'passes'
-  }
-
-  #verdictOnCase(stage: Stage, image: Image, limit: TState): Verdict {
-    const run = this.trial.run(stage, image, limit)
-    if (run.result.end.kind === 'budget-used-up' && limit < stage.request.budget) return 'late'
-    return stage.checks.every((check) => this.trial.isPassed(check, run)) ? 'passes' : 'fails'
-  }
 }

@@ -234,7 +234,7 @@ class Drafting {
     if (!parsed.isOk) return []
     const exercise = exerciseFor(parsed.exercise, this.#seed)
     const program = readProgram(this.#draft.model, staffReadOptionsFor(exercise, this.#profile))
-    const report = gradeProgram(program, exercise, this.#profile, { seed: this.#seed })
+    const report = gradeProgram(program, exercise, this.#profile, { seed: this.#seed, isNearnessJudged: false })
     const passed = new Set(report.checks.filter(({ outcome }) => outcome === 'passed').map(({ id }) => id))
     return ideas.flatMap((idea): Proposal[] => {
       const way = readable.find((each) => each.idea === idea && passed.has(each.id))?.way

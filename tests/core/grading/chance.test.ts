@@ -32,7 +32,7 @@ function exerciseNamed(folder: string): Exercise {
 
 function reportOn(text: string, exercise: Exercise, seed: number, isLuckJudged: boolean): Report {
   const source = withOwnNames({ format: 'assembly', text }, exercise, seed)
-  return grade(source, exercise, benchEight, { seed, isLuckJudged })
+  return grade(source, exercise, benchEight, { seed, isLuckJudged, isNearnessJudged: false })
 }
 
 /** Each with two exercises, in turn. */

@@ -9,7 +9,8 @@ export function outcomeSentence(report: Report): string {
   if (report.status === 'unreadable') return 'The text could not be read as a program, so nothing was run.'
   const passed = report.checks.filter((check) => check.outcome === 'passed').length
   if (report.isFullMarks) return `All ${count(report.checks.length, 'check')} passed.`
-  return `${passed} of ${count(report.checks.length, 'check')} passed.`
+  const nearly = report.nearlyRight === undefined ? '' : ` ${report.nearlyRight.message}`
+  return `${passed} of ${count(report.checks.length, 'check')} passed.${nearly}`
 }
 
 /** How a run ended, in words. */
