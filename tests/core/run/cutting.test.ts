@@ -115,8 +115,14 @@ describe('what ends a run ends it wherever it is cut', () => {
   })
 
   test('the limit of events, at the instruction that reaches it', () => {
-    const of = request('LOOP: OUT (22H),A | XOR 1 | JR LOOP', { eventLimit: 1001, budget: 400_000 })
+    const of = request('LOOP: OUT (30H),A | XOR 1 | JR LOOP', { eventLimit: 1001, budget: 400_000 })
     expect(run(of).events.length).toBe(1001)
+    expectUncut(of)
+  })
+
+  test('the limit of events where edges of the speaker count for more', () => {
+    const of = request('LOOP: OUT (22H),A | XOR 1 | JR LOOP', { eventLimit: 1001, budget: 400_000 })
+    expect(run(of).events.length).toBeLessThan(500)
     expectUncut(of)
   })
 })
