@@ -36,6 +36,7 @@ export class EventLog implements Iterable<BoardEvent> {
   /** Length at which an event needs a second look: the log is full, or one event short of its limit. */
   #lookAt = 256
   #limit = Infinity
+  #more = 0
   #onReached: () => void = () => {}
   #isFull = false
   #code = new Uint8Array(256)
@@ -176,6 +177,7 @@ export class EventLog implements Iterable<BoardEvent> {
   /** `onReached` is told once, by the event that makes the log `events` long or longer; weights count with it. */
   setLimit(events: number, onReached: () => void): void {
     this.#limit = events
+    this.#more = 0
     this.#isFull = false
     this.#onReached = onReached
     this.#lookAt = Math.min(this.#capacity, events - 1)
@@ -183,10 +185,16 @@ export class EventLog implements Iterable<BoardEvent> {
 
   /** The last event counts as `more` others too towards the limit: those who read it have more to do. */
   addWeight(more: number): void {
+    this.#more += more
     if (this.#limit === Infinity) return
     this.#limit -= more
     if (this.#length >= this.#limit) this.#reach()
     this.#lookAt = Math.min(this.#capacity, this.#limit - 1)
+  }
+
+  /** What a limit set before the first event is held against: the events, some of them counting for more than one. */
+  get weight(): number {
+    return this.#length + this.#more
   }
 
   /** Take back everything from event `length` on. */

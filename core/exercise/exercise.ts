@@ -86,7 +86,7 @@ const modelText = object('model', 'A model answer.', {
 })
 
 /** So many events are the most that a grader's memory has room for: 14 bytes each, and what is made of them. */
-const mostEvents = 2_000_000
+export const mostEvents = 2_000_000
 
 /** All fields of an exercise but its checks, whose form depends on their kind. */
 export const exerciseFields = {

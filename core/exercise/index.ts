@@ -37,7 +37,7 @@ export {
 export { digestOfText } from './digest.ts'
 export { drawsFrom, seedFrom, type Draws } from './draw.ts'
 export type { Constant } from './constants.ts'
-export type { Exercise, ProgramText } from './exercise.ts'
+export { mostEvents, type Exercise, type ProgramText } from './exercise.ts'
 export { restedOn } from './rests.ts'
 export { exerciseFor } from './exercise-for.ts'
 export {

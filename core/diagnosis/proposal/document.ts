@@ -6,6 +6,12 @@ export type Document = Readonly<Record<string, unknown>>
 
 const groupTitles = { function: 'What it does', timing: 'Time', care: 'Size and care' } as const
 
+/** What the model answer needs more of than usual; null where it does not. */
+export interface Bounds {
+  readonly budget: string | null
+  readonly events: number | null
+}
+
 /**
  * The document of a draft with these cases and checks, and a budget where the author gave none. It has the groups that have a
  * check; time and care rest on the first check of what the program does.
@@ -13,7 +19,7 @@ const groupTitles = { function: 'What it does', timing: 'Time', care: 'Size and 
 export function documentOf(
   { title, brief, model, id, fields = {} }: ExerciseDraft,
   profile: BoardProfile,
-  budget: string | null,
+  { budget, events }: Bounds,
   cases: readonly unknown[],
   checks: readonly Document[],
 ): Document {
@@ -29,6 +35,7 @@ export function documentOf(
     brief,
     ...fields,
     ...(budget === null ? {} : { budget }),
+    ...(events === null ? {} : { events }),
     cases,
     groups: used.map((each, i) => ({
       id: each,

@@ -10,8 +10,9 @@ import {
   type Exercise,
 } from '../../exercise/index.ts'
 import { gradeProgram } from '../../grading/index.ts'
-import { imageSize } from '../../image/index.ts'
+import { imageSize, showCount } from '../../image/index.ts'
 import { allAwaited, earlyEndProblem, endProblem, neededBudget, silentProblem } from './ending.ts'
+import { neededEvents } from './needed-events.ts'
 import { careIdeas, endIdeas, isGivenSheet, sheetIdeas } from './ideas.ts'
 import { memoryIdeas } from './memory-ideas.ts'
 import { documentOf, type Document } from './document.ts'
@@ -55,6 +56,7 @@ class Drafting {
   readonly #remarks: string[] = []
   /** A time that stands in the document though the author gave none. */
   #budget: string | null
+  #events: number | null = null
 
   constructor(draft: ExerciseDraft, profile: BoardProfile, options: ProposeOptions) {
     this.#draft = draft
@@ -73,7 +75,8 @@ class Drafting {
     const exercise = exerciseFor(parsed.exercise, this.#seed)
     const program = readProgram(this.#draft.model, staffReadOptionsFor(exercise, this.#profile))
     if (!program.isOk || imageSize(program.image) === 0) return this.#failed(bare, modelProblems(program))
-    const runs = this.#runsInTime(exercise, program)
+    const inTime = this.#runsInTime(exercise, program)
+    const runs = inTime === null ? null : this.#runsWithRoom(inTime, program)
     if (runs === null) return { ...this.#failed(bare, []), isStopped: true }
     const awaited = allAwaited(runs)
     const problem = this.#problemOf(runs)
@@ -112,6 +115,18 @@ class Drafting {
     this.#remarks.push(`Your answer takes longer than the usual budget, so the exercise has one of ${this.#budget}.`)
     const parsed = parseExercise(this.#document(this.#cases, [bareCheck]))
     return parsed.isOk ? this.#runsWithInputs(exerciseFor(parsed.exercise, this.#seed), program) : runs
+  }
+
+  /** The runs; where the model answer makes more events than usual and the author gave no limit, with one that has room. */
+  #runsWithRoom(runs: readonly ModelBehaviour[], program: Program): readonly ModelBehaviour[] | null {
+    if (this.#draft.ending === 'sheet' || this.#draft.fields?.['events'] !== undefined) return runs
+    this.#events = neededEvents(runs)
+    if (this.#events === null) return runs
+    this.#remarks.push(
+      `Your answer makes many events, so the exercise allows ${showCount(this.#events, 'event')} in each run.`,
+    )
+    const parsed = parseExercise(this.#document(this.#cases, [bareCheck]))
+    return parsed.isOk ? this.#runs(exerciseFor(parsed.exercise, this.#seed), program) : runs
   }
 
   /** With the drawn case where the model answer comes to its end on it too. */
@@ -245,7 +260,7 @@ class Drafting {
   }
 
   #document(cases: readonly unknown[], checks: readonly Readonly<Record<string, unknown>>[]): Document {
-    return documentOf(this.#draft, this.#profile, this.#budget, cases, checks)
+    return documentOf(this.#draft, this.#profile, { budget: this.#budget, events: this.#events }, cases, checks)
   }
 
   #failed(document: Document, problems: readonly DocumentProblem[]): Draft {
