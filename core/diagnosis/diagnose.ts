@@ -40,7 +40,7 @@ const workForEdit = 30_000
 /** Bytes of a program in which an edit that mends it is looked for, but for runs of more T-states than the second. */
 const longest = 512
 const longForEdits = 2_000_000
-const fewestEdits = 48
+const fewestEdits = 16
 const workForCounterexample = 100_000_000
 /** In units of `countWork`: what no search goes beyond, whatever the program does. */
 const workForAnything = 100_000_000

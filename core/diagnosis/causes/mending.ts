@@ -45,6 +45,8 @@ export class Mending {
   /** By stage: the checks that the hand-in fails and those that it passes there. */
   readonly #failing = new Map<Stage, ReadonlySet<string>>()
   readonly #failingIds: ReadonlySet<string>
+  /** How long the hand-in ran. */
+  readonly #own = new Map<Stage, TState>()
   readonly #limits = new Map<Stage, TState>()
   readonly #known = new Map<string, Mended | null>()
   #spent = 0
@@ -66,6 +68,7 @@ export class Mending {
     for (const stage of this.trial.stages) {
       const usual = usualTime(stage)
       const run = this.trial.run(stage, program.image, Math.min(stage.request.budget, 4 * usual + 20_000))
+      this.#own.set(stage, run.result.tStates)
       const failed = new Set(stage.checks.filter((check) => !this.trial.isPassed(check, run)).map((check) => check.id))
       for (const id of failed) ids.add(id)
       this.#failing.set(stage, failed)
@@ -90,10 +93,11 @@ export class Mending {
     return stages.some((stage) => this.#failing.get(stage)?.has(checkId) === false)
   }
 
-  /** T-states that a right answer takes on the failing case with the shortest run. */
+  /** T-states that a right answer takes on the failing case with the shortest run; without a model answer, the hand-in. */
   get usualTime(): TState {
     const [first] = this.#stages
-    return first === undefined ? 0 : usualTime(first)
+    if (first === undefined) return 0
+    return first.model === null ? (this.#own.get(first) ?? usualTime(first)) : usualTime(first)
   }
 
   /** Failed somewhere, behind a shut gate or not. */
