@@ -6,7 +6,7 @@ import { imageSize } from '../image/index.ts'
 import { workOfRun } from '../run/index.ts'
 import type { Cause } from './causes/cause.ts'
 import { findCauses } from './causes/find-causes.ts'
-import { Scene } from './causes/scene.ts'
+import { longForEdits, Scene } from './causes/scene.ts'
 import { counterexample, type Counterexample } from './counterexample/counterexample.ts'
 import { nearestPassing } from './nearest/nearest-passing.ts'
 import type { Repair } from './nearest/repair.ts'
@@ -37,9 +37,9 @@ const workForRepair = { assembly: 150_000_000, hex: 600_000_000, 'intel-hex': 60
 /** Where a cause was found whose edit makes everything right. */
 const workForOtherRepair = 60_000_000
 const workForEdit = 30_000
-/** Bytes of a program in which an edit that mends it is looked for, but for runs of more T-states than the second. */
+/** Bytes of a program in which an edit that mends it is looked for, where runs are not long. */
 const longest = 512
-const longForEdits = 2_000_000
+/** Edits that are tried however long a run takes. */
 const fewestEdits = 16
 const workForCounterexample = 100_000_000
 /** In units of `countWork`: what no search goes beyond, whatever the program does. */

@@ -3,7 +3,7 @@ import { bitsOfParts, forEachPart, type FlowPlan } from './flow-plan.ts'
 
 /** Where a value came from: 0 defined, 1 + part of the registers at the start, 40 + bit of the second F, or these. */
 export const ramOrigin = 62
-export const mixedOrigin = 63
+const mixedOrigin = 63
 const secondFlag = 40
 const flags = 0xff
 const secondF = registerParts.indexOf("F'")

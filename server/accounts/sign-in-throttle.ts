@@ -49,7 +49,7 @@ const windowSeconds = 900
 const firstPause = 30
 const longestPause = 900
 /** So many names that failed from one address look like somebody who tries names; each further one then costs fivefold. */
-export const namesNoticed = 60
+const namesNoticed = 60
 const costOnceNoticed = 5
 /** Wrong passwords a day from a device before it is known no longer. */
 const deviceFailures = 50

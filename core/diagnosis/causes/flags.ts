@@ -246,7 +246,8 @@ const decimalAdjustMissing: Detector = {
     // DAA sets flags too: where only flags are asked for it would pass by chance.
     const isNumber = scene.failedResults.some(({ check }) => check.kind !== 'flags')
     // A task whose model answer adjusts nothing has no decimal numbers.
-    const isDecimal = scene.modelLines.length === 0 || scene.modelText.includes('DAA') || missing.length > 0
+    const isDecimal =
+      scene.modelLines.length === 0 || scene.modelLines.some(({ text }) => text === 'DAA') || missing.length > 0
     if (isNumber && isDecimal) yield* edited(scene, edits, true)
     yield* binaryCount(scene)
     const [add] = scene.draft.lines.filter(({ mnemonic }) => /^(ADD|ADC|INC)$/.test(mnemonic))

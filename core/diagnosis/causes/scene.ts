@@ -38,8 +38,8 @@ export interface WrongByte {
 
 /** In T-states. */
 const longRun = 5_000_000
-/** Beyond this an edit costs more than many of them are worth. */
-const longForEdits = 2_000_000
+/** T-states of a run beyond which an edit costs more than many of them are worth. */
+export const longForEdits = 2_000_000
 
 /** The search for the smallest edit; `usual` is the T-states that a run of the failing case takes in a right answer. */
 export type FindRepair = (usual: TState) => Repair | null
@@ -183,10 +183,6 @@ export class Scene {
   /** The instructions of the model answer; none where there is no model answer. */
   get modelLines(): readonly DraftLine[] {
     return this.modelDraft?.lines ?? []
-  }
-
-  get modelText(): readonly string[] {
-    return this.modelLines.map(({ text }) => text)
   }
 
   /** The sites of the program, see `sitesOf`. */
