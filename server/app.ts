@@ -2,6 +2,7 @@ import websocket from '@fastify/websocket'
 import Fastify, { type FastifyInstance, type RouteOptions } from 'fastify'
 import { randomUUID } from 'node:crypto'
 import { accountRoutes } from './accounts/routes.ts'
+import { ownPasswordRoutes, passwordLinkRoutes, passwordLinkStaffRoutes } from './accounts/password-routes.ts'
 import type { PasswordCost } from './accounts/passwords.ts'
 import { boardRoutes } from './boards/routes.ts'
 import type { Config } from './config.ts'
@@ -124,8 +125,9 @@ export async function buildApp({
   await app.register(descriptionPlugin)
   await app.register(websocket, { options: { maxPayload: 16_384 } })
   await registerScopes(app, {
-    open: [serverRoutes, accountRoutes, boardRoutes],
+    open: [serverRoutes, accountRoutes, passwordLinkRoutes, boardRoutes],
     signedIn: [
+      ownPasswordRoutes,
       courseRoutes,
       exerciseRoutes,
       hintRoutes,
@@ -136,6 +138,7 @@ export async function buildApp({
       liveRoutes,
     ],
     staff: [
+      passwordLinkStaffRoutes,
       courseStaffRoutes,
       exerciseStaffRoutes,
       feedbackRoutes,

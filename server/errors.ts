@@ -56,6 +56,17 @@ const table = {
     explanation:
       'It works once, for a day. Start the server again to print a new one; it does so while no account exists.',
   },
+  'password-link-unknown': {
+    status: 403,
+    title: 'The link for a new password is not valid.',
+    explanation: 'It works once, for a day, and ends when a newer one is made. Ask for another one.',
+  },
+  'password-not-yours': {
+    status: 403,
+    title: 'You cannot make a link for this person.',
+    explanation:
+      'An instructor makes them for students and assistants of their own courses. For whoever teaches, or is in courses of others too, whoever runs the server does it: hexcairn password-link NAME.',
+  },
   'exercise-not-open': {
     status: 403,
     title: 'The exercise is not open yet.',
@@ -126,6 +137,11 @@ const table = {
     status: 422,
     title: 'No course takes this join code.',
     explanation: 'Codes are renewed at times, and a course can stop taking new members. Ask your instructor.',
+  },
+  'wrong-password': {
+    status: 422,
+    title: 'This is not your present password.',
+    explanation: 'Nothing was changed. Whoever has forgotten it asks an instructor for a link.',
   },
   'password-too-simple': {
     status: 422,

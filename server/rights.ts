@@ -27,6 +27,7 @@ const deeds = {
   'change-course': ['instructor'],
   'see-members': staff,
   'change-member': ['instructor'],
+  'make-password-link': ['instructor'],
   'see-exercises': everyone,
   'see-exercise': everyone,
   'change-exercise': ['instructor'],
@@ -52,8 +53,8 @@ const deeds = {
 } as const satisfies Record<string, readonly CourseRole[]>
 
 export type CourseDeed = keyof typeof deeds
-/** The last four need no course. */
-export type Deed = CourseDeed | 'list-courses' | 'join-course' | 'create-course' | 'listen'
+/** Those that stand here need no course. */
+export type Deed = CourseDeed | 'list-courses' | 'join-course' | 'create-course' | 'listen' | 'change-own-password'
 
 export function isStaff(role: CourseRole): boolean {
   return role !== 'student'

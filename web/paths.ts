@@ -12,6 +12,8 @@ export const paths = {
   courses: '/',
   newCourse: '/courses/new',
   join: (code?: string) => (code === undefined ? '/join' : `/join/${id(code)}`),
+  newPassword: (token: string) => `/new-password#${token}`,
+  account: '/account',
   course: (courseId: string) => `/courses/${id(courseId)}`,
   classView: (courseId: string) => `/courses/${id(courseId)}/class`,
   review: (courseId: string) => `/courses/${id(courseId)}/review`,

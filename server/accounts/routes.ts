@@ -1,52 +1,19 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import type { FastifyReply, FastifyRequest } from 'fastify'
+import { readJoinCode } from '../courses/join-code.ts'
 import { NewAccount, Nothing, Session, SignIn } from '../contract/index.ts'
 import { ApiError } from '../errors.ts'
-import { forgetDevice, isKnownDevice, noteDevice } from '../store/known-devices.ts'
-import { tellNews } from '../store/news.ts'
 import { identify } from '../scopes.ts'
-import {
-  countAccounts,
-  createFirstAccount,
-  createMemberAccount,
-  findActor,
-  findCredentials,
-  hashOf,
-  membershipsOf,
-  noteSignIn,
-} from '../store/accounts.ts'
-import { readJoinCode } from '../courses/join-code.ts'
-import { deviceOf, giveDevice } from './device-cookie.ts'
-import { hashPassword, isRightPassword, requireGoodPassword } from './passwords.ts'
+import { createFirstAccount, createMemberAccount, findCredentials, hashOf } from '../store/accounts.ts'
+import { tellNews } from '../store/news.ts'
+import { hashPassword, requireGoodPassword } from './passwords.ts'
+import { describeSession, isPasswordGiven, signIn } from './sign-in.ts'
 import { subscriberOf } from './sign-in-throttle.ts'
 
 export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
-  const { isDemo } = app.settings
-
-  async function describe(userId: string | null): Promise<Session> {
-    const user = userId === null ? null : await findActor(app.database, userId)
-    return {
-      user,
-      memberships: user === null ? [] : await membershipsOf(app.database, user.id),
-      now: new Date().toISOString(),
-      isDemo,
-      isSetUpNeeded: user === null && (await countAccounts(app.database)) === 0,
-    }
-  }
-
-  // A new id at every change of rights, so that an id planted beforehand is worth nothing.
-  async function signIn(request: FastifyRequest, reply: FastifyReply, userId: string): Promise<Session> {
-    await request.session.regenerate()
-    request.session.set('userId', userId)
-    await noteDevice(app.database, userId, giveDevice(request, reply))
-    await noteSignIn(app.database, userId)
-    return describe(userId)
-  }
-
   app.get(
     '/api/session',
     { schema: { tags: ['session'], summary: 'Who is signed in', response: { 200: Session } } },
-    async (request) => describe((await identify(request))?.id ?? null),
+    async (request) => describeSession(request, (await identify(request))?.id ?? null),
   )
 
   app.post(
@@ -57,19 +24,8 @@ export const accountRoutes: FastifyPluginAsyncTypebox = async (app) => {
     async (request, reply) => {
       const { userName, password } = request.body
       const found = await findCredentials(app.database, userName)
-      const device = deviceOf(request)
-      const isKnown = device !== null && (await isKnownDevice(app.database, found?.id ?? null, device))
-      const attempt = { userName, address: request.ip, knownDevice: isKnown ? device : null }
-      const { signIns } = app.throttle
-      const failures = await signIns.require(attempt)
-      const isRight = await isRightPassword(found?.passwordHash ?? null, password, app.settings.passwordCost)
-      if (found === null || !isRight) {
-        const isForgotten = await signIns.failed(attempt)
-        if (isForgotten && found !== null && device !== null) await forgetDevice(app.database, found.id, device)
-        throw new ApiError('wrong-sign-in')
-      }
-      await signIns.require(attempt, failures)
-      await signIns.succeeded(attempt)
+      const isRight = await isPasswordGiven(request, userName, found, password)
+      if (found === null || !isRight) throw new ApiError('wrong-sign-in')
       app.metrics.signIns.inc({ outcome: 'succeeded' })
       return signIn(request, reply, found.id)
     },

@@ -177,6 +177,16 @@ function commands(ends: (code: number) => void): Command {
     })
 
   program
+    .command('password-link')
+    .description('make a link by which somebody sets a new password, once, within a day')
+    .argument('<name>', 'user name of the account')
+    .option('--data <folder>', 'folder of the embedded database (without DATABASE_URL), of a server that is stopped')
+    .action(async (name: string, options: { data?: string }) => {
+      const { passwordLinkCommand } = await import('./password-link.ts')
+      ends(await passwordLinkCommand(name, options))
+    })
+
+  program
     .command('demo')
     .description('a demo course with an instructor, an assistant and a class, graded while you watch')
     .option('--port <n>', 'port to listen on (default 8080)')

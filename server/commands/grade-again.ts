@@ -1,10 +1,9 @@
-import { existsSync } from 'node:fs'
-import { join } from 'node:path'
-import { readConfig } from '../config.ts'
+import type { Config } from '../config.ts'
 import { openQueue } from '../grader/queue.ts'
-import { openDatabase } from '../plugins/database.ts'
+import type { Database } from '../store/database.ts'
 import { gradeAgain, listFaults } from '../store/grade-again.ts'
 import { CommandProblem } from './output.ts'
+import { withServerDatabase } from './server-database.ts'
 
 export interface GradeAgainOptions {
   readonly data?: string
@@ -15,15 +14,10 @@ export interface GradeAgainOptions {
 export async function gradeAgainCommand(ids: readonly string[], options: GradeAgainOptions): Promise<number> {
   if (ids.length === 0 && options.all !== true)
     throw new CommandProblem('nothing-named', 'Found no hand-in, allowed ids of hand-ins, or --all.')
-  const config = readConfig(process.env, options.data === undefined ? {} : { data: options.data })
-  const folder = config.database.kind === 'embedded' ? config.database.folder : null
-  // Opening makes a database where there is none, and there can be nothing to grade in that.
-  if (folder !== null && !existsSync(join(folder, 'PG_VERSION')))
-    throw new CommandProblem(
-      'no-database',
-      `Found no database in ${folder}, allowed the folder of a server, or DATABASE_URL.`,
-    )
-  const database = await openDatabase(config.database)
+  return withServerDatabase(options.data, (database, config) => putBack(database, config, ids, options.all === true))
+}
+
+async function putBack(database: Database, config: Config, ids: readonly string[], isAll: boolean): Promise<number> {
   const faults: Error[] = []
   const queue = await openQueue(database, {
     graderSeconds: config.limits.graderSeconds,
@@ -32,7 +26,7 @@ export async function gradeAgainCommand(ids: readonly string[], options: GradeAg
   })
   try {
     let code = 0
-    for (const id of options.all === true ? await listFaults(database) : ids) {
+    for (const id of isAll ? await listFaults(database) : ids) {
       const isBack = await gradeAgain(database, id, null, (tx, submissionId, owner) =>
         queue.grades.enqueue(tx, submissionId, { owner }),
       )
@@ -42,6 +36,5 @@ export async function gradeAgainCommand(ids: readonly string[], options: GradeAg
     return code
   } finally {
     await queue.close()
-    await database.close()
   }
 }

@@ -9,7 +9,7 @@ import type { Health, Probe, ProblemList } from './problem-details.ts'
 import type { ClassProgress } from './progress.ts'
 import type * as reviews from './reviews.ts'
 import type * as saved from './saved-answers.ts'
-import type { NewAccount, Session, SignIn } from './session.ts'
+import type * as session from './session.ts'
 import type * as submissions from './submissions.ts'
 import type { Trace } from './traces.ts'
 import type { PageQuery } from './value.ts'
@@ -21,10 +21,13 @@ import type { PageQuery } from './value.ts'
  * `/api/live`, `/api/docs`.
  */
 export interface Api {
-  'GET /api/session': { reply: Session }
-  'POST /api/session': { body: SignIn; reply: Session }
+  'GET /api/session': { reply: session.Session }
+  'POST /api/session': { body: session.SignIn; reply: session.Session }
   'DELETE /api/session': { reply: null }
-  'POST /api/accounts': { body: NewAccount; reply: Session }
+  'PUT /api/session/password': { body: session.PasswordChange; reply: session.Session }
+  'POST /api/accounts': { body: session.NewAccount; reply: session.Session }
+  'POST /api/password-links': { body: session.PasswordLinkToken; reply: session.PasswordLinkOwner }
+  'POST /api/password-links/used': { body: session.NewPassword; reply: session.Session }
 
   'GET /api/courses': { reply: courses.CourseList }
   'POST /api/courses': { body: courses.NewCourse; reply: courses.Course }
@@ -34,6 +37,7 @@ export interface Api {
   'POST /api/courses/:courseId/join-code': { reply: courses.JoinCode }
   'GET /api/courses/:courseId/members': { reply: courses.MemberList }
   'PATCH /api/courses/:courseId/members/:userId': { body: courses.MemberPatch; reply: courses.Member }
+  'POST /api/courses/:courseId/members/:userId/password-link': { reply: session.PasswordLink }
 
   'GET /api/courses/:courseId/exercises': { reply: exercises.ExerciseList }
   'POST /api/courses/:courseId/exercises': { body: exercises.NewExercise; reply: exercises.Exercise }

@@ -27,6 +27,35 @@ export const NewAccount = Type.Object(
 )
 export type NewAccount = Static<typeof NewAccount>
 
+/** Body of `PUT /api/session/password`: whoever is signed in changes their password. */
+export const PasswordChange = Type.Object(
+  { current: Type.String({ minLength: 1, maxLength: 200 }), password: Password },
+  { additionalProperties: false },
+)
+export type PasswordChange = Static<typeof PasswordChange>
+
+/** Answer to an instructor who asked for one: the page is `/new-password#TOKEN`. The token is told this once. */
+export const PasswordLink = Type.Object({ token: Type.String(), expiresAt: Timestamp })
+export type PasswordLink = Static<typeof PasswordLink>
+
+const LinkToken = Type.String({ minLength: 1, maxLength: 100 })
+
+/** Body of `POST /api/password-links`. */
+export const PasswordLinkToken = Type.Object({ token: LinkToken }, { additionalProperties: false })
+export type PasswordLinkToken = Static<typeof PasswordLinkToken>
+
+/** Whose password a link sets. */
+export const PasswordLinkOwner = Type.Object({
+  userName: Type.String(),
+  displayName: Type.String(),
+  expiresAt: Timestamp,
+})
+export type PasswordLinkOwner = Static<typeof PasswordLinkOwner>
+
+/** Body of `POST /api/password-links/used`: sets the password and signs in. */
+export const NewPassword = Type.Object({ token: LinkToken, password: Password }, { additionalProperties: false })
+export type NewPassword = Static<typeof NewPassword>
+
 export const SignedInUser = Type.Object({
   id: Id,
   userName: Type.String(),

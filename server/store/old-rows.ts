@@ -8,12 +8,14 @@ const tokenDays = 30
 export interface Dropped {
   readonly keys: number
   readonly tokens: number
+  readonly links: number
 }
 
-/** Removes idempotency keys and set-up tokens that nobody can use any more. */
+/** Removes idempotency keys, set-up tokens and password links that nobody can use any more. */
 export async function dropOldRows({ prisma }: Database, now: Date): Promise<Dropped> {
   const before = (days: number): Date => new Date(now.getTime() - days * dayMs)
   const keys = await prisma.idempotencyKey.deleteMany({ where: { createdAt: { lt: before(keyDays) } } })
   const tokens = await prisma.setUpToken.deleteMany({ where: { expiresAt: { lt: before(tokenDays) } } })
-  return { keys: keys.count, tokens: tokens.count }
+  const links = await prisma.passwordLink.deleteMany({ where: { expiresAt: { lt: before(tokenDays) } } })
+  return { keys: keys.count, tokens: tokens.count, links: links.count }
 }

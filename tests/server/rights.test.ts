@@ -19,6 +19,9 @@ const expected: Record<string, string> = {
   'GET /api/session': '200 200 200 200 200 200',
   'POST /api/session': '401 401 401 401 401 401',
   'POST /api/accounts': '422 422 422 422 422 422',
+  'PUT /api/session/password': '401 422 422 422 422 422',
+  'POST /api/password-links': '403 403 403 403 403 403',
+  'POST /api/password-links/used': '403 403 403 403 403 403',
 
   'GET /api/courses': '401 200 200 200 200 200',
   'POST /api/courses': '401 403 403 403 201 201',
@@ -28,6 +31,7 @@ const expected: Record<string, string> = {
   'POST /api/courses/:courseId/join-code': '401 403 403 403 200 404',
   'GET /api/courses/:courseId/members': '401 403 403 200 200 404',
   'PATCH /api/courses/:courseId/members/:userId': '401 403 403 403 200 404',
+  'POST /api/courses/:courseId/members/:userId/password-link': '401 403 403 403 201 404',
 
   'GET /api/courses/:courseId/exercises': '401 200 200 200 200 404',
   'POST /api/courses/:courseId/exercises': '401 403 403 403 201 404',
@@ -80,6 +84,9 @@ const expected: Record<string, string> = {
 const bodies: Record<string, unknown> = {
   'POST /api/session': { userName: 'nobody', password: 'not the word' },
   'POST /api/accounts': { userName: 'newcomer', displayName: 'N', password: 'long enough 1', joinCode: 'AAAA-AAAA' },
+  'PUT /api/session/password': { current: 'not the word', password: 'long enough 1' },
+  'POST /api/password-links': { token: 'guessed' },
+  'POST /api/password-links/used': { token: 'guessed', password: 'long enough 1' },
   'POST /api/courses': { title: 'Another', timeZone: 'UTC' },
   'POST /api/courses/join': { code: 'AAAA-AAAA' },
   'PATCH /api/courses/:courseId': { title: 'Depot' },

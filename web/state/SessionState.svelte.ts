@@ -1,4 +1,11 @@
-import type { CourseRole, NewAccount, Session, SignIn } from '../../server/contract/index.ts'
+import type {
+  CourseRole,
+  NewAccount,
+  NewPassword,
+  PasswordChange,
+  Session,
+  SignIn,
+} from '../../server/contract/index.ts'
 import type { Api } from './api.ts'
 import type { Clock } from './Clock.svelte.ts'
 import { Resource } from './Resource.svelte.ts'
@@ -54,6 +61,14 @@ export class SessionState {
 
   async openAccount(body: NewAccount): Promise<void> {
     this.#session.put(this.#noted(await this.#api.call('POST /api/accounts', { body })))
+  }
+
+  async changePassword(body: PasswordChange): Promise<void> {
+    this.#session.put(this.#noted(await this.#api.call('PUT /api/session/password', { body })))
+  }
+
+  async setPasswordByLink(body: NewPassword): Promise<void> {
+    this.#session.put(this.#noted(await this.#api.call('POST /api/password-links/used', { body })))
   }
 
   async signOut(): Promise<void> {
