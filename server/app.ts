@@ -19,7 +19,8 @@ import { databasePlugin } from './plugins/database.ts'
 import type { DocumentReader } from './exercises/document-reader.ts'
 import { descriptionPlugin } from './plugins/description.ts'
 import { documentsPlugin } from './plugins/documents.ts'
-import { failuresPlugin } from './plugins/failures.ts'
+import { answerClientError } from './plugins/client-errors.ts'
+import { failuresPlugin, sendProblem, translate } from './plugins/failures.ts'
 import { gradingPlugin } from './plugins/grading.ts'
 import { headersPlugin } from './plugins/headers.ts'
 import { housekeepingPlugin } from './plugins/housekeeping.ts'
@@ -27,6 +28,7 @@ import { limitsPlugin } from './plugins/limits.ts'
 import { newsPlugin } from './plugins/news.ts'
 import { operationsPlugin } from './plugins/operations.ts'
 import { pagesPlugin } from './plugins/pages.ts'
+import { plainTextPlugin } from './plugins/plain-text.ts'
 import { queuePlugin } from './plugins/queue.ts'
 import { sameSitePlugin } from './plugins/same-site.ts'
 import { sessionsPlugin } from './plugins/sessions.ts'
@@ -57,6 +59,14 @@ export interface AppOptions {
 
 /** Making a database folder and starting graders takes seconds, and longer on a machine that is busy. */
 const pluginTimeout = 180_000
+
+/**
+ * Milliseconds. A request that is sent in drops holds a connection for so long, and no longer; so does an answer that nobody
+ * takes. A hand-in that awaits its report is quiet for less.
+ */
+const connectionTimes = { requestTimeout: 60_000, connectionTimeout: 120_000 } as const
+/** Connections one server holds at a time, websockets among them; above it new ones are closed at once. */
+const mostConnections = 10_000
 
 /** One JSON document a line, with the request's id; no line tells an address, a name, or what was asked for in a query. */
 function loggerOf({ logLevel }: Config) {
@@ -100,6 +110,10 @@ export async function buildApp({
     genReqId: () => randomUUID(),
     forceCloseConnections: true,
     pluginTimeout,
+    ...connectionTimes,
+    http: { connectionsCheckingInterval: 1000 },
+    frameworkErrors: (error, request, reply) => sendProblem(translate(error, request), request, reply),
+    clientErrorHandler: answerClientError,
   })
   app.addHook('onRoute', (route) => {
     onRoute?.(route)
@@ -109,7 +123,9 @@ export async function buildApp({
       response: { ...(route.schema.response as object), '4xx': ProblemDetails, '5xx': ProblemDetails },
     }
   })
+  app.server.maxConnections = mostConnections
   await app.register(failuresPlugin)
+  await app.register(plainTextPlugin)
   await app.register(settingsPlugin, { config, ...(passwordCost === undefined ? {} : { passwordCost }) })
   await app.register(databasePlugin, { config, ...(database === undefined ? {} : { database }) })
   await app.register(operationsPlugin, { config })

@@ -1,4 +1,4 @@
-import type { Fault, ProblemKind } from './contract/index.ts'
+import type { Fault, ProblemDetails, ProblemKind } from './contract/index.ts'
 
 interface Kind {
   readonly status: number
@@ -17,6 +17,21 @@ const table = {
     status: 400,
     title: 'The request is no JSON document.',
     explanation: 'Bodies are JSON in UTF-8.',
+  },
+  'not-http': {
+    status: 400,
+    title: 'The request is no HTTP that this server understands.',
+    explanation: 'The connection was closed.',
+  },
+  'request-timeout': {
+    status: 408,
+    title: 'The request did not arrive in time.',
+    explanation: 'Its headers or its body came too slowly, or not at all. The connection was closed.',
+  },
+  'headers-too-large': {
+    status: 431,
+    title: 'The headers of the request are too large.',
+    explanation: 'All headers together may have 16 KB. Delete the cookies of this site and try again.',
   },
   'idempotency-key-invalid': {
     status: 400,
@@ -182,7 +197,7 @@ const table = {
     status: 422,
     title: 'The hand-in is not text.',
     explanation:
-      'It holds a NUL character: perhaps a binary file was sent instead of its hex dump. It was not counted as an attempt.',
+      'It holds a character that nobody sees, such as NUL, a control character, or one without width: perhaps a binary file was sent instead of its hex dump, or the program was copied from a page. It was not counted as an attempt.',
   },
   'answer-unfit': {
     status: 422,
@@ -269,6 +284,20 @@ export function tooMany(code: 'too-many-failures' | 'too-many-requests', why: st
 function waitInWords(seconds: number): string {
   const [count, unit] = seconds < 90 ? [seconds, 'second'] : [Math.ceil(seconds / 60), 'minute']
   return `${count} ${unit}${count === 1 ? '' : 's'}`
+}
+
+/** The body of the answer (RFC 9457). From 500 up it says no more than the title. */
+export function problemOf(error: ApiError, instance: string): ProblemDetails {
+  return {
+    type: `/api/problems#${error.code}`,
+    code: error.code,
+    title: titleOf(error.code),
+    status: error.status,
+    detail: error.status >= 500 ? titleOf(error.code) : error.message,
+    instance,
+    ...(error.faults.length > 0 ? { errors: [...error.faults] } : {}),
+    ...(error.retryAfter === null ? {} : { retryAfter: error.retryAfter }),
+  }
 }
 
 export function titleOf(code: ErrorCode): string {

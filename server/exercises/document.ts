@@ -1,6 +1,7 @@
 import { isMap, isScalar, LineCounter, parseDocument, visit, type Document, type Node } from 'yaml'
 import {
   boardMisfits,
+  documentProblem,
   exerciseDigest,
   mostTold,
   parseExercise,
@@ -15,6 +16,8 @@ import type { Place } from '../../core/image/index.ts'
 import type { Fault } from '../contract/index.ts'
 import { boards } from '../engine.ts'
 import { ApiError } from '../errors.ts'
+import { pointerOf } from '../json-pointer.ts'
+import { strangePlaces } from '../plain-text.ts'
 import type { RevisionData } from '../store/exercises.ts'
 
 /** What reading the text of an exercise gives: the exercise and its board, or every mistake with its line. */
@@ -75,6 +78,12 @@ export function readExerciseText(source: string, files: Readonly<Record<string, 
   }
   const depth = depthOf(plain)
   if (depth > deepest) return wrong([noYaml(depth === Infinity ? 'A part of the document holds itself.' : tooDeep)])
+  // YAML can write any character as an escape.
+  const strange = strangePlaces(plain, { isOneLine: false })
+  if (strange.length > 0) {
+    const problems = strange.map(({ path, found }) => documentProblem(path, 'character', found, 'text'))
+    return wrong(toFaults(problems, document, lines))
+  }
   const read = parseExercise(plain, files)
   if (!read.isOk) return wrong(toFaults(read.problems, document, lines), read.problems.length + read.untold)
   const { exercise } = read
@@ -181,7 +190,7 @@ export function documentError(wrongOne: WrongDocument): ApiError {
 function toFaults(problems: readonly DocumentProblem[], document: Document, lines: LineCounter): Fault[] {
   const placed = placeProblems(problems, (path) => placeIn(document, lines, path))
   return problems.map((problem, i) => ({
-    pointer: problem.path.map((part) => `/${String(part).replaceAll('~', '~0').replaceAll('/', '~1')}`).join(''),
+    pointer: pointerOf(problem.path),
     message: problem.message,
     code: problem.code,
     line: placed[i]?.at.line ?? 1,

@@ -15,13 +15,21 @@ export function readSchedule(given: ExercisePatch): Schedule {
   }
 }
 
+/** A course has no times outside these; the database knows no year 0. */
+const [firstYear, lastYear] = [1970, 9999]
+
 function moment<K extends string>(key: K, text: string | null | undefined): Partial<Record<K, Date | null>> {
   if (text === undefined) return {}
   const value = text === null ? null : new Date(text)
-  if (value !== null && Number.isNaN(value.getTime()))
-    throw new ApiError('invalid-request', `Found '${text}', allowed a time such as 2026-11-25T09:30:00Z.`, {
-      faults: [{ pointer: `/${key}`, message: 'no such time' }],
-    })
+  const year = value?.getUTCFullYear() ?? firstYear
+  if (Number.isNaN(year) || year < firstYear || year > lastYear)
+    throw new ApiError(
+      'invalid-request',
+      `Found '${text}', allowed a time such as 2026-11-25T09:30:00Z, of the years ${firstYear} to ${lastYear}.`,
+      {
+        faults: [{ pointer: `/${key}`, message: 'no such time' }],
+      },
+    )
   return { [key]: value } as Partial<Record<K, Date | null>>
 }
 

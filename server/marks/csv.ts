@@ -13,5 +13,10 @@ export function marksCsv(marks: Marks): string {
     ...row.scores.map((score) => score ?? ''),
     row.total,
   ])
-  return stringify([header, ...rows], { record_delimiter: 'windows', escape_formulas: true })
+  return stringify([header, ...rows], {
+    record_delimiter: 'windows',
+    escape_formulas: true,
+    // A lone line feed or carriage return ends a row for many readers.
+    quoted_match: /[\r\n]/,
+  })
 }

@@ -1,7 +1,7 @@
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify'
 import fp from 'fastify-plugin'
-import type { Fault, ProblemDetails } from '../contract/index.ts'
-import { ApiError, titleOf, type ErrorCode } from '../errors.ts'
+import type { Fault } from '../contract/index.ts'
+import { ApiError, problemOf, type ErrorCode } from '../errors.ts'
 import { isDatabaseAway } from '../store/database.ts'
 
 declare module 'fastify' {
@@ -26,26 +26,18 @@ export const failuresPlugin = fp(
 )
 
 export function sendProblem(error: ApiError, request: FastifyRequest, reply: FastifyReply): FastifyReply {
-  const body: ProblemDetails = {
-    type: `/api/problems#${error.code}`,
-    code: error.code,
-    title: titleOf(error.code),
-    status: error.status,
-    detail: error.status >= 500 ? titleOf(error.code) : error.message,
-    instance: request.id,
-    ...(error.faults.length > 0 ? { errors: [...error.faults] } : {}),
-    ...(error.retryAfter === null ? {} : { retryAfter: error.retryAfter }),
-  }
+  const body = problemOf(error, request.id)
   reply.removeHeader('location')
   return reply
     .status(error.status)
-    .headers(error.headers)
+    .headers({ 'cache-control': 'no-store', ...error.headers })
     .type('application/problem+json; charset=utf-8')
     .serializer(JSON.stringify)
     .send(body)
 }
 
-function translate(error: FastifyError, request: FastifyRequest): ApiError {
+/** The error of the framework itself as one of the table. */
+export function translate(error: FastifyError, request: FastifyRequest): ApiError {
   if (error.validation !== undefined) {
     const faults = error.validation.map(toFault)
     return new ApiError('invalid-request', `In ${error.validationContext}: ${faults[0]?.message ?? error.message}.`, {

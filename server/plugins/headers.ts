@@ -29,6 +29,10 @@ export const headersPlugin = fp<{ readonly config: Config }>(
       strictTransportSecurity: isSecure ? { maxAge: 31_536_000 } : false,
       referrerPolicy: { policy: 'same-origin' },
     })
+    // What the API answers is somebody's own: no cache on the way or on disk keeps it.
+    app.addHook('onRequest', async (request, reply) => {
+      if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store')
+    })
   },
   { name: 'headers' },
 )

@@ -5,6 +5,7 @@ import { ApiError } from '../errors.ts'
 import { readStored } from '../exercises/describe-exercise.ts'
 import { requireVisible } from '../exercises/routes.ts'
 import { stateAt } from '../exercises/times.ts'
+import { strangeCharacter } from '../plain-text.ts'
 import type { Queue } from '../grader/queue.ts'
 import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
@@ -73,8 +74,8 @@ function requireText(text: string): void {
   const size = Buffer.byteLength(text)
   if (size > largestHandIn) throw new ApiError('hand-in-too-large', `Found ${size} bytes, allowed ${largestHandIn}.`)
   if (text.trim() === '') throw new ApiError('hand-in-empty')
-  const nul = text.indexOf('\0')
-  if (nul !== -1) throw new ApiError('hand-in-not-text', `Found a NUL character at position ${nul + 1}, allowed text.`)
+  const strange = strangeCharacter(text, false)
+  if (strange !== null) throw new ApiError('hand-in-not-text', `Found ${strange}, allowed text.`)
 }
 
 /** The answers that are not empty. One to no question, or longer than its question takes, is refused. */
@@ -92,7 +93,8 @@ function readAnswers(
     const text = written.trim()
     if (text.length > question.longest)
       throw new ApiError('answer-unfit', `'${id}': found ${text.length} characters, allowed ${question.longest}.`)
-    if (text.includes('\0')) throw new ApiError('answer-unfit', `'${id}': found a NUL character, allowed text.`)
+    const strange = strangeCharacter(text, false)
+    if (strange !== null) throw new ApiError('answer-unfit', `'${id}': found ${strange}, allowed text.`)
     if (text !== '') kept.set(id, text)
   }
   return kept

@@ -46,6 +46,7 @@ export const submissionRoutes: FastifyPluginAsyncTypebox = async (app) => {
       config: {
         deed: 'hand-in',
         tooLarge: 'hand-in-too-large',
+        ownText: ['text', 'answers'],
       },
     },
     async (request, reply) => {

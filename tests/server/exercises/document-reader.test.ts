@@ -71,7 +71,7 @@ describe('twenty thousand mistakes', () => {
   let house: House
   let group: Class
   beforeAll(async () => {
-    house = await openHouse({ reader: open() })
+    house = await openHouse({ reader: open({ seconds: 60 }) })
     group = await openClass(house)
   })
   afterAll(() => house.close())

@@ -62,10 +62,13 @@ describe('a CSV of marks', () => {
   })
 
   // RFC 4180 §2, rules 5 to 7.
-  test.each(['Tran, Sam', 'Sam "Hex" Tran', 'Sam\r\nTran', 'Thuý Phạm'])('gives %j back as it was', (name) => {
-    const [header, row] = parse(marksCsv(marksOf(name))) as string[][]
-    expect([header?.[2], row?.[0]]).toEqual(['A,1', name])
-  })
+  test.each(['Tran, Sam', 'Sam "Hex" Tran', 'Sam\r\nTran', 'Sam\nTran', 'Sam\rTran', 'Thuý Phạm'])(
+    'gives %j back as it was',
+    (name) => {
+      const [header, row] = parse(marksCsv(marksOf(name))) as string[][]
+      expect([header?.[2], row?.[0]]).toEqual(['A,1', name])
+    },
+  )
 })
 
 describe('the class view', () => {

@@ -113,7 +113,7 @@ describe('a written answer', () => {
   test.each([
     [{ why: 'x'.repeat(81) }, "'why': found 81 characters, allowed 80."],
     [{ who: 'Me.' }, "Found an answer to 'who', allowed why."],
-    [{ why: 'a\u0000b' }, "'why': found a NUL character, allowed text."],
+    [{ why: 'a\u0000b' }, "'why': found a control character (U+0000) at position 2, allowed text."],
   ])('%j is refused with what was found and allowed, and counts as no try', async (answers, detail) => {
     const response = await handIn(group.student, answers)
     expect([response.statusCode, response.json()]).toEqual([
