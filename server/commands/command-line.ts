@@ -176,6 +176,52 @@ function commands(ends: (code: number) => void): Command {
       ends(await gradeAgainCommand(ids, options))
     })
 
+  const data = ['--data <folder>', 'folder of the embedded database (without DATABASE_URL)'] as const
+
+  program
+    .command('backup')
+    .description('everything in the database as one file, of a server that runs or is stopped')
+    .argument('<file>', 'a new file; - is standard output')
+    .option(...data)
+    .option(...json)
+    .action(async (file: string, options: { data?: string; json?: boolean }) => {
+      const { backupCommand } = await import('./backup.ts')
+      ends(await backupCommand(file, options))
+    })
+
+  program
+    .command('restore')
+    .description('a backup into an empty folder or database')
+    .argument('<file>', 'what hexcairn backup wrote; - is standard input')
+    .option('--check', 'only read the file, and hold each table against its count and digest')
+    .option(...data)
+    .option(...json)
+    .action(async (file: string, options: { data?: string; check?: boolean; json?: boolean }) => {
+      const { restoreCommand } = await import('./restore.ts')
+      ends(await restoreCommand(file, options))
+    })
+
+  program
+    .command('move')
+    .description('everything from the folder to the PostgreSQL database of DATABASE_URL, or back')
+    .argument('<destination>', 'postgresql, or folder')
+    .option('--data <folder>', 'folder of the embedded database')
+    .option(...json)
+    .action(async (destination: string, options: { data?: string; json?: boolean }) => {
+      const { moveCommand } = await import('./move.ts')
+      ends(await moveCommand(destination, options))
+    })
+
+  program
+    .command('migrate')
+    .description('bring the tables of a database to this version, without serving')
+    .option(...data)
+    .option(...json)
+    .action(async (options: { data?: string; json?: boolean }) => {
+      const { migrateCommand } = await import('./migrate.ts')
+      ends(await migrateCommand(options))
+    })
+
   program
     .command('password-link')
     .description('make a link by which somebody sets a new password, once, within a day')

@@ -1,7 +1,9 @@
 import { randomBytes } from 'node:crypto'
 import { buildApp, buildGrader } from '../app.ts'
 import { readConfig, type Config, type ConfigOptions } from '../config.ts'
+import { requireFinished, unfinishedMark } from '../backup/restore.ts'
 import { openDatabase } from '../plugins/database.ts'
+import { openControl } from '../operations/control.ts'
 import { readyPages } from '../pages-build.ts'
 import { listen, requireFreePort, runServer } from '../running.ts'
 import { StartFault } from '../start-fault.ts'
@@ -22,6 +24,9 @@ export function serve(options: ServeOptions = {}): Promise<number> {
     if (config.role !== 'grader') await requireFreePort(config)
     const database = opened(await openDatabase(config.database))
     await refuseDemo(database)
+    requireFinished(await findSetting(database, unfinishedMark))
+    if (config.database.kind === 'embedded' && config.database.folder !== null)
+      opened(await openControl(database, config.database.folder))
     if (config.role === 'grader') {
       opened(await buildGrader({ config, database }))
       console.log(`Grading with ${config.graders} ${config.graders === 1 ? 'thread' : 'threads'}.`)

@@ -1,5 +1,6 @@
 import type { SqlMigrationAwareDriverAdapterFactory } from '@prisma/driver-adapter-utils'
 import type { Prisma, PrismaClient } from '../generated/prisma/client.ts'
+import type { PlainSql } from './plain-sql.ts'
 
 export type Transaction = Prisma.TransactionClient
 
@@ -19,6 +20,11 @@ export interface Database {
   readonly queueConnection: QueueConnection
   /** Runs `use` with an adapter for the migration engine, and closes what it opened. */
   withAdapter<T>(use: (adapter: SqlMigrationAwareDriverAdapterFactory) => Promise<T>): Promise<T>
+  /**
+   * Runs `use` in one transaction that may take as long as it takes: for work on whole tables. The embedded database does
+   * nothing else meanwhile.
+   */
+  inLongTransaction<T>(mode: 'read' | 'write', use: (sql: PlainSql) => Promise<T>): Promise<T>
   /** Runs `use` while no other process does the same on this database: for what is set up once. */
   exclusively<T>(use: () => Promise<T>): Promise<T>
   /**

@@ -7,6 +7,7 @@ import { PrismaClient } from '../generated/prisma/client.ts'
 import { transactionOptions, type Database } from './database.ts'
 import { folderFault } from './database-fault.ts'
 import { lockFolder, type FolderLock } from './folder-lock.ts'
+import { prepareSession, type PlainSql } from './plain-sql.ts'
 
 export interface EmbeddedOptions {
   /** Folder of the data files; null keeps everything in memory. */
@@ -30,20 +31,37 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
   })
   // PostgreSQL gives a few files a mode of its own while it starts.
   if (options.folder !== null) keepToOwner(options.folder)
+  return databaseOver(lite, async () => {
+    if (!lite.closed) await lite.close()
+    await lock?.release()
+  })
+}
+
+function databaseOver(lite: PGlite, end: () => Promise<void>): Database {
   const adapter = new SafePGlite(lite)
   const prisma = new PrismaClient({ adapter, transactionOptions })
   return {
     kind: 'embedded',
     prisma,
     withAdapter: (use) => use(adapter),
+    inLongTransaction: (mode, use) =>
+      lite.transaction(async (transaction) => {
+        const sql: PlainSql = {
+          rows: async (text, values = []) => {
+            const result = await transaction.query<(string | null)[]>(text, [...values], { rowMode: 'array' })
+            return result.rows
+          },
+        }
+        await prepareSession(sql, mode)
+        return use(sql)
+      }),
     // No other process has it open.
     exclusively: (use) => use(),
     queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
     listen: async (channel, hear) => lite.listen(channel, hear),
     close: async () => {
       await prisma.$disconnect()
-      if (!lite.closed) await lite.close()
-      await lock?.release()
+      await end()
     },
   }
 }
@@ -81,22 +99,10 @@ function keepToOwner(folder: string): void {
 /** Everything in the database as one file, for a template that tests begin from. */
 export async function dumpEmbedded(prepare: (database: Database) => Promise<void>): Promise<Blob> {
   const lite = await PGlite.create()
-  const adapter = new SafePGlite(lite)
-  const prisma = new PrismaClient({ adapter, transactionOptions })
-  const database: Database = {
-    kind: 'embedded',
-    prisma,
-    withAdapter: (use) => use(adapter),
-    // No other process has it open.
-    exclusively: (use) => use(),
-    queueConnection: { executeSql: (text, values) => runQueueSql(lite, text, values) },
-    listen: async (channel, hear) => lite.listen(channel, hear),
-    close: async () => {},
-  }
+  const database = databaseOver(lite, async () => lite.close())
   await prepare(database)
   const dump = await lite.dumpDataDir('none')
-  await prisma.$disconnect()
-  await lite.close()
+  await database.close()
   return dump
 }
 

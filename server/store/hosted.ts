@@ -4,6 +4,7 @@ import { PrismaClient } from '../generated/prisma/client.ts'
 import { transactionOptions, type Database } from './database.ts'
 import { hostedFault } from './database-fault.ts'
 import { keepListening } from './listener.ts'
+import { prepareSession, type PlainSql } from './plain-sql.ts'
 import { isSetUpLockBusy, withSetUpLock } from './set-up-lock.ts'
 
 export interface HostedOptions {
@@ -39,6 +40,7 @@ export async function openHosted(options: HostedOptions): Promise<Database> {
         await single.disposeAll()
       }
     },
+    inLongTransaction: (mode, use) => inOwnTransaction(connectionString, mode, use),
     exclusively: async (use) =>
       withSetUpLock(connectionString, use).catch((error: unknown) => {
         throw isSetUpLockBusy(error) ? hostedFault(error, connectionString) : error
@@ -75,6 +77,34 @@ async function requireUsable(connectionString: string): Promise<void> {
   } catch (error) {
     throw hostedFault(error, connectionString)
   } finally {
+    await client.end().catch(() => {})
+  }
+}
+
+async function inOwnTransaction<T>(
+  connectionString: string,
+  mode: 'read' | 'write',
+  use: (sql: PlainSql) => Promise<T>,
+): Promise<T> {
+  const client = new pg.Client({ connectionString, connectionTimeoutMillis: patience.connectionTimeoutMillis })
+  // Told by the next query too; without a listener the process would end here.
+  client.on('error', () => {})
+  await client.connect()
+  const sql: PlainSql = {
+    rows: async (text, values = []) => {
+      const types = { getTypeParser: () => String }
+      const result = await client.query<(string | null)[]>({ text, values: [...values], rowMode: 'array', types })
+      return result.rows
+    },
+  }
+  try {
+    await client.query('begin')
+    await prepareSession(sql, mode)
+    const result = await use(sql)
+    await client.query('commit')
+    return result
+  } finally {
+    // Without a commit the end of the connection takes everything back.
     await client.end().catch(() => {})
   }
 }

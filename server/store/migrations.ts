@@ -82,7 +82,12 @@ export function prismaFolder(): string {
   return join(packageRoot, 'prisma')
 }
 
-function readMigrations(folder: string): MigrationList {
+/** Names of the migrations of this program, oldest first. */
+export function migrationNames(folder: string = prismaFolder()): readonly string[] {
+  return readMigrations(folder).migrationDirectories.map(({ path }) => path)
+}
+
+function readMigrations(folder: string, last?: string): MigrationList {
   const baseDir = join(folder, 'migrations')
   const lockPath = join(baseDir, 'migration_lock.toml')
   return {
@@ -92,6 +97,7 @@ function readMigrations(folder: string): MigrationList {
     migrationDirectories: readdirSync(baseDir, { withFileTypes: true })
       .filter((entry) => entry.isDirectory())
       .map((entry) => entry.name)
+      .filter((name) => last === undefined || name <= last)
       .sort()
       .map((path) => ({
         path,
@@ -117,12 +123,17 @@ async function withEngine<T>(database: Database, schema: string, use: (engine: E
 }
 
 /**
- * Applies what is missing and names it; of several processes on one database one does, the others wait. Throws a
- * `DatabaseFault` when a newer program has been there, when a migration was edited after it was applied, or failed before.
+ * Applies what is missing, up to the migration `last` where one is named, and names it; of several processes on one database
+ * one does, the others wait. Throws a `DatabaseFault` when a newer program has been there, when a migration was edited after
+ * it was applied, or failed before.
  */
-export async function migrate(database: Database, folder: string = prismaFolder()): Promise<readonly string[]> {
+export async function migrate(
+  database: Database,
+  folder: string = prismaFolder(),
+  last?: string,
+): Promise<readonly string[]> {
   const schema = readFileSync(join(folder, 'schema.prisma'), 'utf8')
-  const migrationsList = readMigrations(folder)
+  const migrationsList = readMigrations(folder, last)
   return database.exclusively(() =>
     withEngine(database, schema, async (engine) => {
       const found = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
