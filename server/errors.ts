@@ -82,6 +82,11 @@ const table = {
     explanation:
       'An instructor makes them for students and assistants of their own courses. For whoever teaches, or is in courses of others too, whoever runs the server does it: hexcairn password-link NAME.',
   },
+  'taken-out-of-course': {
+    status: 403,
+    title: 'An instructor has taken you out of this course.',
+    explanation: 'The join code lets you in no longer. Ask an instructor, who can bring you back.',
+  },
   'exercise-not-open': {
     status: 403,
     title: 'The exercise is not open yet.',

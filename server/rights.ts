@@ -27,6 +27,7 @@ const deeds = {
   'change-course': ['instructor'],
   'see-members': staff,
   'change-member': ['instructor'],
+  'leave-course': everyone,
   'make-password-link': ['instructor'],
   'see-exercises': everyone,
   'see-exercise': everyone,

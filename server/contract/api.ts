@@ -37,6 +37,9 @@ export interface Api {
   'POST /api/courses/:courseId/join-code': { reply: courses.JoinCode }
   'GET /api/courses/:courseId/members': { reply: courses.MemberList }
   'PATCH /api/courses/:courseId/members/:userId': { body: courses.MemberPatch; reply: courses.Member }
+  'PUT /api/courses/:courseId/members/:userId': { reply: courses.Member }
+  'DELETE /api/courses/:courseId/members/:userId': { reply: null }
+  'DELETE /api/courses/:courseId/membership': { reply: null }
   'POST /api/courses/:courseId/members/:userId/password-link': { reply: session.PasswordLink }
 
   'GET /api/courses/:courseId/exercises': { reply: exercises.ExerciseList }

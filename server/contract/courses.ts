@@ -71,7 +71,21 @@ export const Member = Type.Object({
 })
 export type Member = Static<typeof Member>
 
-export const MemberList = Type.Object({ members: Type.Array(Member) })
+/** Somebody who left, or was taken out; their hand-ins stay. */
+export const FormerMember = Type.Object({
+  person: Person,
+  userName: Type.String(),
+  role: CourseRole,
+  leftAt: Timestamp,
+  /** By an instructor: the join code does not let them in again. */
+  isTakenOut: Type.Boolean(),
+  /** Hand-ins that stay. */
+  handIns: Type.Integer(),
+})
+export type FormerMember = Static<typeof FormerMember>
+
+/** `former`: instructors see it, the last to go first. */
+export const MemberList = Type.Object({ members: Type.Array(Member), former: Type.Array(FormerMember) })
 export type MemberList = Static<typeof MemberList>
 
 /** Body of `PATCH /api/courses/:courseId/members/:userId`. */

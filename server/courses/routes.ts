@@ -11,6 +11,7 @@ import {
   MemberParams,
   MemberPatch,
   NewCourse,
+  Nothing,
 } from '../contract/index.ts'
 import { ApiError } from '../errors.ts'
 import { actorOf, placeOf } from '../scopes.ts'
@@ -24,6 +25,8 @@ import {
   renewJoinCode,
   type MemberRow,
 } from '../store/courses.ts'
+import type { Database } from '../store/database.ts'
+import { bringBack, leaveCourse, listFormerMembers } from '../store/former-members.ts'
 import { describeCourse } from './describe-course.ts'
 import { makeJoinCode, readJoinCode } from './join-code.ts'
 import { requireTimeZone } from './time-zone.ts'
@@ -85,6 +88,7 @@ export const courseRoutes: FastifyPluginAsyncTypebox = async (app) => {
         await app.throttle.joins.take(id)
         throw new ApiError('join-code-unknown')
       }
+      if (result.kind === 'taken-out') throw new ApiError('taken-out-of-course')
       if (result.kind === 'already') throw new ApiError('already-a-member')
       return describeCourse(app.database, result.courseId, 'student')
     },
@@ -98,6 +102,31 @@ export const courseRoutes: FastifyPluginAsyncTypebox = async (app) => {
     },
     async (request) => describeCourse(app.database, request.params.courseId, placeOf(request).role),
   )
+
+  app.delete(
+    '/api/courses/:courseId/membership',
+    {
+      schema: {
+        tags: ['courses'],
+        summary: 'Leave a course; my hand-ins stay',
+        params: CourseParams,
+        response: { 204: Nothing },
+      },
+      config: { deed: 'leave-course' },
+    },
+    async (request, reply) => {
+      const { id } = actorOf(request)
+      await endMembership(app.database, request.params.courseId, id, id)
+      return reply.status(204).send(null)
+    },
+  )
+}
+
+/** Throws `not-found` for who is no member, and `last-instructor`. */
+async function endMembership(database: Database, courseId: string, userId: string, actorId: string): Promise<void> {
+  const result = await leaveCourse(database, actorId, courseId, userId)
+  if (result === 'unknown') throw new ApiError('not-found')
+  if (result === 'last-instructor') throw new ApiError('last-instructor')
 }
 
 export const courseStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
@@ -137,7 +166,21 @@ export const courseStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
       schema: { tags: ['courses'], summary: 'Members', params: CourseParams, response: { 200: MemberList } },
       config: { deed: 'see-members' },
     },
-    async (request) => ({ members: (await listMembers(app.database, request.params.courseId)).map(toMember) }),
+    async (request) => {
+      const { courseId } = request.params
+      const former = placeOf(request).role === 'instructor' ? await listFormerMembers(app.database, courseId) : []
+      return {
+        members: (await listMembers(app.database, courseId)).map(toMember),
+        former: former.map(({ user, role, leftAt, removedById, handIns }) => ({
+          person: { id: user.id, displayName: user.displayName },
+          userName: user.userName,
+          role,
+          leftAt: leftAt.toISOString(),
+          isTakenOut: removedById !== null,
+          handIns,
+        })),
+      }
+    },
   )
 
   app.patch(
@@ -158,6 +201,43 @@ export const courseStaffRoutes: FastifyPluginAsyncTypebox = async (app) => {
       if (result === 'unknown') throw new ApiError('not-found')
       if (result === 'last-instructor') throw new ApiError('last-instructor')
       return toMember(result)
+    },
+  )
+
+  app.delete(
+    '/api/courses/:courseId/members/:userId',
+    {
+      schema: {
+        tags: ['courses'],
+        summary: 'Take a member out of the course; their hand-ins stay',
+        params: MemberParams,
+        response: { 204: Nothing },
+      },
+      config: { deed: 'change-member' },
+    },
+    async (request, reply) => {
+      const { courseId, userId } = request.params
+      await endMembership(app.database, courseId, userId, actorOf(request).id)
+      return reply.status(204).send(null)
+    },
+  )
+
+  app.put(
+    '/api/courses/:courseId/members/:userId',
+    {
+      schema: {
+        tags: ['courses'],
+        summary: 'Bring a former member back in the role they had',
+        params: MemberParams,
+        response: { 200: Member },
+      },
+      config: { deed: 'change-member' },
+    },
+    async (request) => {
+      const { courseId, userId } = request.params
+      const member = await bringBack(app.database, actorOf(request).id, courseId, userId)
+      if (member === null) throw new ApiError('not-found')
+      return toMember(member)
     },
   )
 }

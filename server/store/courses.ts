@@ -2,7 +2,7 @@ import type { Prisma } from '../generated/prisma/client.ts'
 import type { CourseRole } from '../contract/index.ts'
 import { isDuplicate } from './accounts.ts'
 import { writeAudit } from './audit.ts'
-import type { Database } from './database.ts'
+import type { Database, Transaction } from './database.ts'
 import { tellNews } from './news.ts'
 
 const courseFields = {
@@ -136,14 +136,21 @@ async function withFreshCode<T>(makeCode: () => string, use: (code: string) => P
 }
 
 export type JoinResult =
-  { readonly kind: 'joined'; readonly courseId: string } | { readonly kind: 'unknown' } | { readonly kind: 'already' }
+  | { readonly kind: 'joined'; readonly courseId: string }
+  | { readonly kind: 'unknown' }
+  | { readonly kind: 'already' }
+  | { readonly kind: 'taken-out' }
 
 export async function joinCourse(database: Database, userId: string, joinCode: string): Promise<JoinResult> {
   const course = await database.prisma.course.findFirst({ where: { joinCode, isJoinable: true }, select: { id: true } })
   if (course === null) return { kind: 'unknown' }
   try {
-    await database.prisma.$transaction(async (tx) => {
+    const isIn = await database.prisma.$transaction(async (tx) => {
+      const key = { courseId_userId: { courseId: course.id, userId } }
+      const former = await tx.formerMember.findUnique({ where: key, select: { removedById: true } })
+      if (former !== null && former.removedById !== null) return false
       await tx.membership.create({ data: { courseId: course.id, userId, role: 'student' } })
+      if (former !== null) await tx.formerMember.delete({ where: key })
       await writeAudit(tx, {
         actorId: userId,
         action: 'joined',
@@ -152,7 +159,9 @@ export async function joinCourse(database: Database, userId: string, joinCode: s
         courseId: course.id,
       })
       await tellNews(tx, { kind: 'members-changed', courseId: course.id, userId })
+      return true
     })
+    if (!isIn) return { kind: 'taken-out' }
   } catch (error) {
     if (isDuplicate(error)) return { kind: 'already' }
     throw error
@@ -160,7 +169,7 @@ export async function joinCourse(database: Database, userId: string, joinCode: s
   return { kind: 'joined', courseId: course.id }
 }
 
-const memberFields = {
+export const memberFields = {
   role: true,
   joinedAt: true,
   user: { select: { id: true, userName: true, displayName: true } },
@@ -176,6 +185,13 @@ export async function listMembers({ prisma }: Database, courseId: string): Promi
   })
 }
 
+/** Two instructors who take the role from each other at the same time must not both succeed, so the rows are locked. */
+export async function isLastInstructor(tx: Transaction, courseId: string, userId: string): Promise<boolean> {
+  const instructors = await tx.$queryRaw<{ userId: string }[]>`
+    select "userId" from "Membership" where "courseId" = ${courseId} and role = 'instructor' for update`
+  return instructors.length === 1 && instructors[0]?.userId === userId
+}
+
 export async function changeRole(
   database: Database,
   actorId: string,
@@ -184,13 +200,10 @@ export async function changeRole(
   role: CourseRole,
 ): Promise<MemberRow | 'unknown' | 'last-instructor'> {
   return database.prisma.$transaction(async (tx) => {
-    // Two instructors who take the role from each other at the same time must not both succeed.
-    await tx.$queryRaw`select "userId" from "Membership" where "courseId" = ${courseId} and role = 'instructor' for update`
     const key = { courseId_userId: { courseId, userId } }
     const before = await tx.membership.findUnique({ where: key, select: { role: true } })
     if (before === null) return 'unknown'
-    const instructors = await tx.membership.count({ where: { courseId, role: 'instructor' } })
-    if (before.role === 'instructor' && role !== 'instructor' && instructors === 1) return 'last-instructor'
+    if (role !== 'instructor' && (await isLastInstructor(tx, courseId, userId))) return 'last-instructor'
     const member = await tx.membership.update({ where: key, data: { role }, select: memberFields })
     await writeAudit(tx, {
       actorId,

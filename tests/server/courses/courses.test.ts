@@ -95,6 +95,41 @@ describe('members', () => {
     expect(response.json<ProblemDetails>().code).toBe('last-instructor')
   })
 
+  test('leave by themselves and come back by the code, their hand-ins stay', async () => {
+    const leaver = await house.person('lars')
+    await house.enrol(leaver, course.id, 'student')
+    expect((await leaver.request('DELETE', `/api/courses/${course.id}/membership`)).statusCode).toBe(204)
+    expect((await leaver.get(`/api/courses/${course.id}`)).statusCode).toBe(404)
+    const list = await instructor.take<MemberList>('GET', `/api/courses/${course.id}/members`)
+    expect(list.members.map(({ userName }) => userName)).not.toContain('lars')
+    expect(list.former).toMatchObject([{ userName: 'lars', role: 'student', isTakenOut: false, handIns: 0 }])
+    await leaver.take('POST', '/api/courses/join', { code: course.joinCode })
+    expect((await instructor.take<MemberList>('GET', `/api/courses/${course.id}/members`)).former).toEqual([])
+  })
+
+  test('whom an instructor has taken out come back through an instructor only, in their role', async () => {
+    const helper = await house.person('hugo')
+    await house.enrol(helper, course.id, 'assistant')
+    const path = `/api/courses/${course.id}/members/${helper.id}`
+    expect((await instructor.request('DELETE', path)).statusCode).toBe(204)
+    expect((await instructor.request('DELETE', path)).statusCode).toBe(404)
+    expect((await helper.get(`/api/courses/${course.id}/review`)).statusCode).toBe(404)
+    const refused = await helper.post('/api/courses/join', { code: course.joinCode })
+    expect(refused.json<ProblemDetails>().code).toBe('taken-out-of-course')
+    expect(await instructor.take<Member>('PUT', path)).toMatchObject({ role: 'assistant' })
+    expect((await helper.get(`/api/courses/${course.id}/review`)).statusCode).toBe(200)
+    const actions = await house.database.prisma.auditEvent.findMany({
+      where: { objectId: helper.id, courseId: course.id },
+      orderBy: { id: 'asc' },
+    })
+    expect(actions.map(({ action }) => action)).toEqual(['taken-out', 'brought-back'])
+  })
+
+  test('the last instructor cannot leave', async () => {
+    const response = await instructor.request('DELETE', `/api/courses/${course.id}/membership`)
+    expect(response.json<ProblemDetails>().code).toBe('last-instructor')
+  })
+
   test('who are none cannot be changed', async () => {
     const response = await instructor.request('PATCH', `/api/courses/${course.id}/members/nobody`, { role: 'student' })
     expect(response.statusCode).toBe(404)
