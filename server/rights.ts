@@ -13,6 +13,8 @@ export interface Place {
   readonly courseId: string
   readonly role: CourseRole
   readonly exerciseId: string | null
+  /** The address names an exercise that is not published: for students it is not there. */
+  readonly isDraft: boolean
   readonly submissionId: string | null
   /** The student whose work it is; null where it is nobody's. */
   readonly ownerId: string | null
@@ -70,7 +72,7 @@ export function may(actor: Actor, deed: Deed, place: Place | null): Verdict {
   if (!isCourseDeed(deed)) return 'allowed'
   if (place === null) return 'hidden'
   const isOthersWork = place.ownerId !== null && place.ownerId !== actor.id
-  if (isOthersWork && !isStaff(place.role)) return 'hidden'
+  if ((isOthersWork || place.isDraft) && !isStaff(place.role)) return 'hidden'
   const roles: readonly CourseRole[] = deeds[deed]
   return roles.includes(place.role) ? 'allowed' : 'refused'
 }

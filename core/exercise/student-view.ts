@@ -4,7 +4,7 @@ import type { Check } from './check-schema.ts'
 import { ownFields } from './check-schema.ts'
 import { kindNamed } from './checks/index.ts'
 import type { Exercise } from './exercise.ts'
-import { exerciseFor } from './exercise-for.ts'
+import { exerciseFor, withoutOwnConstants } from './exercise-for.ts'
 import { idleKeysOf, idleSwitchesOf } from './idle-inputs.ts'
 import { prepareCheck } from './parse.ts'
 import { rangesWithoutHiddenDrivers } from './program-place.ts'
@@ -71,6 +71,7 @@ export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): Stu
     given === null || profile === undefined ? given : withNamedIdle(exercise, given, profile)
   return {
     ...shared,
+    constants: constantsSeen(of, exercise, shown),
     program: ranges === null ? shared.program : { ...shared.program, ranges },
     given: named(exercise.given),
     format: 'hexcairn-exercise-view/1',
@@ -94,6 +95,25 @@ export function studentView(of: Exercise, profile?: BoardProfile, seed = 0): Stu
       .map(({ say: _say, ...hint }) => withoutHidden(hint)),
     cards: exercise.cards.filter(shown).map(withoutHidden),
   }
+}
+
+/** Those constants that something names which the student may see; another one would tell of hidden cases. */
+function constantsSeen(
+  of: Exercise,
+  own: Exercise,
+  isShown: (each: { readonly checks: readonly string[] }) => boolean,
+): Exercise['constants'] {
+  const { written, given, cases, brief, cautions, groups, checks, hints, cards, program } = withoutOwnConstants(of)
+  const writtenCases = Array.isArray(written?.cases) ? written.cases : cases
+  const seen = JSON.stringify([
+    [brief, cautions, groups, program, written?.given ?? given],
+    writtenCases.filter((_, i) => cases[i]?.visible === true),
+    checks.filter((check) => check.visible),
+    hints.filter(isShown).map(({ say: _say, ...hint }) => hint),
+    cards.filter(isShown),
+  ])
+  // In a driver a constant is a name of the assembler, in letters of either case.
+  return own.constants.filter(({ name }) => new RegExp(`\\b${name}\\b`, 'i').test(seen))
 }
 
 /** With the idle keys and switches by their names instead of `others`. */

@@ -19,7 +19,7 @@ export function isFor(news: News, { userId, courses, submissions }: Watches): bo
   if (news.kind === 'note-added' && !news.isReleased) return false
   if (watched !== undefined) return true
   if (news.kind === 'members-changed') return false
-  if (news.kind === 'exercise-changed') return true
+  if (news.kind === 'exercise-changed') return news.isForStudents
   return news.studentId === userId
 }
 

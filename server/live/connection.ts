@@ -2,7 +2,7 @@ import Schema from 'typebox/schema'
 import type { WebSocket } from 'ws'
 import { ClientMessage, type CourseRole, type ServerMessage, type Wait } from '../contract/index.ts'
 import { ApiError, type ErrorCode } from '../errors.ts'
-import { may, type Actor } from '../rights.ts'
+import { may, type Actor, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import { roleIn } from '../store/courses.ts'
 import { findPlace } from '../store/places.ts'
@@ -28,6 +28,8 @@ export class Connection implements Watches {
   readonly sessionHash: string
   readonly courses = new Map<string, CourseRole>()
   readonly submissions = new Map<string, CourseRole>()
+  /** The course of each submission that is watched. */
+  readonly #courseOf = new Map<string, string>()
   /** Those watched that wait for a grader. */
   readonly #awaited = new Set<string>()
   #spanBegan = 0
@@ -77,10 +79,16 @@ export class Connection implements Watches {
       else this.courses.set(courseId, role)
     }
     for (const submissionId of [...this.submissions.keys()]) {
-      const role = await this.#roleFor(submissionId)
-      if (role === null) this.submissions.delete(submissionId)
-      else this.submissions.set(submissionId, role)
+      const place = await this.#placeOf(submissionId)
+      if (place === null) this.submissions.delete(submissionId)
+      else this.submissions.set(submissionId, place.role)
     }
+  }
+
+  /** The courses in which it watches something, with the role that it has there. */
+  get roles(): ReadonlyMap<string, CourseRole> {
+    const ofSubmissions = [...this.submissions].map(([id, role]) => [this.#courseOf.get(id) ?? '', role] as const)
+    return new Map([...ofSubmissions, ...this.courses])
   }
 
   /** Whether it watches something that waits for a grader. */
@@ -110,11 +118,12 @@ export class Connection implements Watches {
         this.courses.delete(message.courseId)
         return
       case 'watch-submission': {
-        const role = await this.#roleFor(message.submissionId)
-        if (role === null) throw new ApiError('not-found')
+        const place = await this.#placeOf(message.submissionId)
+        if (place === null) throw new ApiError('not-found')
         this.#requireRoom()
+        this.#courseOf.set(message.submissionId, place.courseId)
         // Watched before it is read: what happens in between is told twice rather than never.
-        this.submissions.set(message.submissionId, role)
+        this.submissions.set(message.submissionId, place.role)
         const row = await findSummary(this.#database, message.submissionId)
         if (row === null) throw new ApiError('not-found')
         if (row.state === 'waiting') this.#awaited.add(message.submissionId)
@@ -122,14 +131,15 @@ export class Connection implements Watches {
       }
       case 'unwatch-submission':
         this.submissions.delete(message.submissionId)
+        this.#courseOf.delete(message.submissionId)
         return
     }
   }
 
   /** Null where the user may not see the submission. */
-  async #roleFor(submissionId: string): Promise<CourseRole | null> {
+  async #placeOf(submissionId: string): Promise<Place | null> {
     const place = await findPlace(this.#database, this.userId, { submissionId })
-    return place !== null && may(this.#actor, 'see-submission', place) === 'allowed' ? place.role : null
+    return place !== null && may(this.#actor, 'see-submission', place) === 'allowed' ? place : null
   }
 
   #requireRoom(): void {

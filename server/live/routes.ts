@@ -4,6 +4,7 @@ import { isCrossSite } from '../plugins/same-site.ts'
 import { actorOf } from '../scopes.ts'
 import { hashOf } from '../store/accounts.ts'
 import { Connection } from './connection.ts'
+import { patrol } from './patrol.ts'
 import { Switchboard } from './switchboard.ts'
 
 /** Connections one user may have open at a time in one process. */
@@ -12,28 +13,41 @@ const mostConnections = 20
 const heartbeatMs = 30_000
 /** Whoever waits is told so often where in the queue. */
 const waitsMs = 3000
+/** Sessions and members are looked up so often; what is told as news does not wait for it. */
+const patrolMs = 1500
 
 export const liveRoutes: FastifyPluginAsyncTypebox = async (app) => {
   const switchboard = new Switchboard(app.database, app.log)
   const stopNews = app.news.on((news) => void switchboard.tell(news))
   const stopGaps = app.news.onGap(() => switchboard.tellAll({ kind: 'refetch' }))
-  let isTelling = false
-  const waits = setInterval(() => {
-    if (isTelling) return
-    isTelling = true
-    switchboard
-      .tellWaits()
-      .catch((error: unknown) => app.log.warn(error, 'places in the queue not told'))
-      .finally(() => {
-        isTelling = false
-      })
-  }, waitsMs)
+  const stopWaits = every(waitsMs, () => switchboard.tellWaits(), 'places in the queue not told')
+  const stopPatrol = every(
+    patrolMs,
+    () => patrol(app.database, switchboard.connections, new Date()),
+    'sessions not seen',
+  )
   app.addHook('onClose', async () => {
-    clearInterval(waits)
+    stopWaits()
+    stopPatrol()
     stopNews()
     stopGaps()
     switchboard.closeAll()
   })
+
+  /** One at a time; what fails is logged and tried again at the next. */
+  function every(ms: number, work: () => Promise<void>, failure: string): () => void {
+    let isAtWork = false
+    const timer = setInterval(() => {
+      if (isAtWork) return
+      isAtWork = true
+      work()
+        .catch((error: unknown) => app.log.warn(error, failure))
+        .finally(() => {
+          isAtWork = false
+        })
+    }, ms)
+    return () => clearInterval(timer)
+  }
 
   app.route({
     method: 'GET',

@@ -11,6 +11,7 @@ import { toSubmissionSummary } from '../submissions/describe-submission.ts'
 import { allWaits } from '../submissions/waiting.ts'
 import { isFor, plainMessage, summaryKinds } from './audience.ts'
 import type { Connection } from './connection.ts'
+import { closeCodes } from './patrol.ts'
 
 /** Brings news to the connections of this process. What is needed for a message is fetched once, for all of them. */
 export class Switchboard {
@@ -48,6 +49,10 @@ export class Switchboard {
     for (const connection of this.#connections) connection.tellWaits(waits)
   }
 
+  get connections(): readonly Connection[] {
+    return [...this.#connections]
+  }
+
   closeAll(): void {
     for (const connection of this.#connections) connection.close(1001, 'the server stops')
   }
@@ -62,7 +67,7 @@ export class Switchboard {
   async #deliver(news: News): Promise<void> {
     if (news.kind === 'session-ended') {
       for (const connection of this.#connections)
-        if (connection.sessionHash === news.sessionHash) connection.close(4001, 'signed out')
+        if (connection.sessionHash === news.sessionHash) connection.close(closeCodes.signedOut, 'signed out')
       return
     }
     if (news.kind === 'members-changed')

@@ -223,6 +223,17 @@ export async function roleIn({ prisma }: Database, courseId: string, userId: str
   return (await prisma.membership.findUnique({ where: key, select: { role: true } }))?.role ?? null
 }
 
+/** The roles of some users in all their courses. */
+export async function rolesOf(
+  { prisma }: Database,
+  userIds: readonly string[],
+): Promise<readonly { readonly userId: string; readonly courseId: string; readonly role: CourseRole }[]> {
+  return prisma.membership.findMany({
+    where: { userId: { in: [...userIds] } },
+    select: { userId: true, courseId: true, role: true },
+  })
+}
+
 /** Makes somebody a member without a code, for data that is made up. */
 export async function addMember(
   { prisma }: Database,

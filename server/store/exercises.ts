@@ -134,11 +134,12 @@ export async function changeSchedule(
   schedule: Schedule,
 ): Promise<ExerciseRow> {
   return database.prisma.$transaction(async (tx) => {
+    const before = await tx.exercise.findUniqueOrThrow({ where: { id: exerciseId }, select: { isPublished: true } })
     const exercise = await tx.exercise.update({ where: { id: exerciseId }, data: schedule, select: exerciseFields })
     const detail = Object.fromEntries(
       Object.entries(schedule).map(([key, value]) => [key, value instanceof Date ? value.toISOString() : value]),
     )
-    await noteChange(tx, actorId, exercise, 'schedule-changed', detail)
+    await noteChange(tx, actorId, exercise, 'schedule-changed', detail, before.isPublished)
     return exercise
   })
 }
@@ -149,10 +150,16 @@ async function noteChange(
   exercise: ExerciseRow,
   action: string,
   detail: Record<string, string | number | boolean | null>,
+  wasPublished = false,
 ): Promise<void> {
   const { id, courseId } = exercise
   await writeAudit(tx, { actorId, action, objectKind: 'exercise', objectId: id, courseId, detail })
-  await tellNews(tx, { kind: 'exercise-changed', courseId, exerciseId: id })
+  await tellNews(tx, {
+    kind: 'exercise-changed',
+    courseId,
+    exerciseId: id,
+    isForStudents: exercise.isPublished || wasPublished,
+  })
 }
 
 function toJson(document: unknown): Prisma.InputJsonObject {

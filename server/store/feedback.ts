@@ -46,10 +46,10 @@ export async function putExerciseFeedback(
   settings: FeedbackSettings,
 ): Promise<void> {
   await prisma.$transaction(async (tx) => {
-    const { courseId } = await tx.exercise.update({
+    const { courseId, isPublished } = await tx.exercise.update({
       where: { id: exerciseId },
       data: { feedback: settings },
-      select: { courseId: true },
+      select: { courseId: true, isPublished: true },
     })
     await writeAudit(tx, {
       actorId,
@@ -59,6 +59,6 @@ export async function putExerciseFeedback(
       courseId,
       detail: { settings: JSON.stringify(settings) },
     })
-    await tellNews(tx, { kind: 'exercise-changed', courseId, exerciseId })
+    await tellNews(tx, { kind: 'exercise-changed', courseId, exerciseId, isForStudents: isPublished })
   })
 }

@@ -23,7 +23,13 @@ export type News =
   | ({ readonly kind: 'review-changed'; readonly state: ReviewState } & SubmissionPlace)
   /** `isReleased`: the student may see it. */
   | ({ readonly kind: 'note-added'; readonly noteId: string; readonly isReleased: boolean } & SubmissionPlace)
-  | { readonly kind: 'exercise-changed'; readonly courseId: string; readonly exerciseId: string }
+  /** `isForStudents`: it is published, or was until now. */
+  | {
+      readonly kind: 'exercise-changed'
+      readonly courseId: string
+      readonly exerciseId: string
+      readonly isForStudents: boolean
+    }
   | { readonly kind: 'members-changed'; readonly courseId: string; readonly userId: string }
   | { readonly kind: 'session-ended'; readonly sessionHash: string }
 

@@ -7,7 +7,7 @@ export async function findPlace(
   userId: string,
   params: Readonly<Record<string, string | undefined>>,
 ): Promise<Place | null> {
-  const nothing = { exerciseId: null, submissionId: null, ownerId: null }
+  const nothing = { exerciseId: null, isDraft: false, submissionId: null, ownerId: null }
   const membership = { select: { role: true }, where: { userId } }
   if (params['submissionId'] !== undefined) {
     const found = await prisma.submission.findUnique({
@@ -22,7 +22,9 @@ export async function findPlace(
     })
     const role = found?.course.memberships[0]?.role
     if (found === null || role === undefined) return null
+    // Whoever handed in keeps their work when the exercise is taken back.
     return {
+      ...nothing,
       courseId: found.courseId,
       role,
       exerciseId: found.exerciseId,
@@ -33,12 +35,12 @@ export async function findPlace(
   if (params['exerciseId'] !== undefined) {
     const found = await prisma.exercise.findUnique({
       where: { id: params['exerciseId'] },
-      select: { id: true, courseId: true, course: { select: { memberships: membership } } },
+      select: { id: true, courseId: true, isPublished: true, course: { select: { memberships: membership } } },
     })
     const role = found?.course.memberships[0]?.role
     return found === null || role === undefined
       ? null
-      : { ...nothing, courseId: found.courseId, role, exerciseId: found.id }
+      : { ...nothing, courseId: found.courseId, role, exerciseId: found.id, isDraft: !found.isPublished }
   }
   if (params['courseId'] !== undefined) {
     const found = await prisma.membership.findUnique({

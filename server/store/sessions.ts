@@ -37,6 +37,25 @@ export async function readSession(
   return row.data as StoredSession
 }
 
+/** Those of the sessions that have not ended and whose person may sign in. Looking is no use: it keeps none of them alive. */
+export async function sessionsAlive(
+  { prisma }: Database,
+  hashes: readonly string[],
+  times: SessionTimes,
+  now: Date,
+): Promise<ReadonlySet<string>> {
+  const rows = await prisma.session.findMany({
+    where: {
+      idHash: { in: [...hashes] },
+      seenAt: { gte: new Date(now.getTime() - times.idleSeconds * 1000) },
+      createdAt: { gte: new Date(now.getTime() - times.absoluteSeconds * 1000) },
+      user: { isDisabled: false },
+    },
+    select: { idHash: true },
+  })
+  return new Set(rows.map(({ idHash }) => idHash))
+}
+
 export async function writeSession({ prisma }: Database, sessionId: string, session: StoredSession): Promise<void> {
   const idHash = hashOf(sessionId)
   const values = { userId: session.userId ?? null, data: JSON.parse(JSON.stringify(session)) as Prisma.InputJsonObject }

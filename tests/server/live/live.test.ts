@@ -1,7 +1,7 @@
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
-import type { ServerMessage, Submission } from '../../../server/contract/index.ts'
+import type { Exercise, ServerMessage, Submission } from '../../../server/contract/index.ts'
 import { deferred, inThread, openHouse, type House, type Visitor } from '../harness.ts'
-import { openClass, rightProgram, wrongProgram, type Class } from '../sample.ts'
+import { openClass, rightProgram, sumYaml, wrongProgram, type Class } from '../sample.ts'
 
 let house: House
 let group: Class
@@ -197,6 +197,61 @@ describe('the live line', () => {
     const line = await Line.open(guest)
     await guest.request('DELETE', '/api/session')
     await expect.poll(() => line.closedWith, { timeout: 10_000 }).toBe(4001)
+  })
+
+  test.each([
+    ['was not used for an hour', { seenAt: new Date(Date.now() - 3_601_000) }],
+    ['is twelve hours old', { createdAt: new Date(Date.now() - 12 * 3_600_000 - 1000) }],
+  ])('ends when the session %s', async (_what, data) => {
+    const guest = await house.person(`guest${Object.keys(data).join('')}`)
+    const line = await Line.open(guest)
+    const bystander = await Line.open(group.student)
+    await house.database.prisma.session.updateMany({ where: { userId: guest.id }, data })
+    await expect.poll(() => line.closedWith, { timeout: 20_000 }).toBe(4001)
+    expect(bystander.closedWith).toBeNull()
+  })
+
+  test('ends when the account is closed', async () => {
+    const guest = await house.person('gil')
+    const line = await Line.open(guest)
+    await house.database.prisma.user.update({ where: { id: guest.id }, data: { isDisabled: true } })
+    await expect.poll(() => line.closedWith, { timeout: 20_000 }).toBe(4001)
+  })
+
+  test.each([
+    ['watches the course', () => ({ kind: 'watch', courseId: group.course.id }), 'watching'],
+    [
+      'watches a submission of it',
+      (id: string) => ({ kind: 'watch-submission', submissionId: id }),
+      'watching-submission',
+    ],
+  ] as const)('of somebody who %s ends when they are taken from the course', async (what, message, reply) => {
+    const guest = await house.person(`guest ${what.length}`)
+    await house.enrol(guest, group.course.id, 'student')
+    const { id } = await guest.take<Submission>('POST', url, rightProgram)
+    const line = await Line.open(guest)
+    line.send(message(id))
+    await line.next(reply)
+    await house.database.prisma.membership.deleteMany({ where: { userId: guest.id } })
+    await expect.poll(() => line.closedWith, { timeout: 20_000 }).toBe(4003)
+  })
+
+  test('tells students nothing of a draft, and both when it is published and when it is taken back', async () => {
+    const forStudent = await Line.open(group.student)
+    const forStaff = await Line.open(group.assistant)
+    for (const line of [forStudent, forStaff]) {
+      line.send({ kind: 'watch', courseId: group.course.id })
+      await line.next('watching')
+    }
+    const source = sumYaml.replace('id: sum', 'id: draft')
+    const draft = await group.instructor.take<Exercise>('POST', `/api/courses/${group.course.id}/exercises`, { source })
+    expect(await forStaff.next('exercise-changed')).toMatchObject({ exerciseId: draft.id })
+    await settled(forStudent)
+    expect(JSON.stringify(forStudent.received)).not.toContain(draft.id)
+    for (const isPublished of [true, false]) {
+      await group.instructor.take('PATCH', `/api/exercises/${draft.id}`, { isPublished })
+      expect(await forStudent.next('exercise-changed')).toMatchObject({ exerciseId: draft.id })
+    }
   })
 
   test('ends when a client talks too much', async () => {
