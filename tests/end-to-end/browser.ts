@@ -28,7 +28,11 @@ export interface Visitor {
 }
 
 /** A browser of one's own (its own cookies), signed in by the form. */
-export async function signIn(browser: Browser, demo: DemoServer, role: keyof DemoServer['signIns']): Promise<Visitor> {
+export async function signIn(
+  browser: Browser,
+  demo: Pick<DemoServer, 'address' | 'signIns'>,
+  role: keyof DemoServer['signIns'],
+): Promise<Visitor> {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 } })
   const page = await context.newPage()
   const complaints: string[] = []
