@@ -3,6 +3,7 @@ import { join, resolve } from 'node:path'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { expectAccessible, isWithoutBrowser, launch, lookAt, signIn, type Visitor } from './browser.ts'
+import { deskSizes, Effort, expectInsideWindow, partsOfTrace } from './workbench.ts'
 import { startDemo, type DemoServer } from './demo-server.ts'
 
 const depot = resolve(import.meta.dirname, '../../prisma/seed/tram-depot')
@@ -140,6 +141,117 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
       .click()
     await page.waitForURL(/\/trace\?.*step=\d+/)
     await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
+  })
+
+  test('what a trace shows together stands inside the window, on a laptop and on a large screen', async () => {
+    const { page } = assistant
+    for (const size of deskSizes) {
+      await page.setViewportSize(size)
+      await page.goto(wrongStep)
+      await page.getByRole('button', { name: 'Back', exact: true }).waitFor()
+      await page.getByRole('table', { name: 'Byte registers' }).waitFor()
+      await expectInsideWindow(page, partsOfTrace(page))
+    }
+    await page.setViewportSize({ width: 1280, height: 800 })
+  })
+
+  test('Go there moves the step, and marks the line it leads to', async () => {
+    const { page } = assistant
+    await page.goto(wrongStep)
+    await page.getByRole('button', { name: 'First', exact: true }).click()
+    await page
+      .getByRole('button', { name: /^Go there/ })
+      .first()
+      .click()
+    const line = page.locator('tr.pointed')
+    await line.first().waitFor()
+    const box = await line.first().boundingBox()
+    expect(box !== null && box.y > 0 && box.y + box.height < 800).toBe(true)
+    // Marked as long as one stands there.
+    await page.keyboard.press('ArrowLeft')
+    await expect.poll(() => line.count()).toBe(0)
+  })
+
+  test('a panel keeps the size that the keyboard gave it, and its place takes the keyboard', async () => {
+    const { page } = assistant
+    const bar = page.getByRole('separator', { name: 'Width of the side panels' })
+    const widthOf = async (): Promise<number> => Number(await bar.getAttribute('aria-valuenow'))
+    await bar.focus()
+    const before = await widthOf()
+    await page.keyboard.press('ArrowLeft')
+    expect(await widthOf()).toBe(before + 16)
+    await page.reload()
+    await bar.waitFor()
+    await expect.poll(widthOf).toBe(before + 16)
+    await bar.focus()
+    await page.keyboard.press('Enter')
+    expect(await widthOf()).toBe(before)
+    await page.keyboard.press('Escape')
+    await page.keyboard.press('3')
+    await page.getByRole('tab', { name: 'Memory', selected: true }).waitFor()
+    await page.keyboard.press('?')
+    const keys = page.getByRole('dialog')
+    await keys.waitFor()
+    const { scrollHeight, clientHeight } = await keys.evaluate((it) => ({
+      scrollHeight: it.scrollHeight,
+      clientHeight: it.clientHeight,
+    }))
+    expect(scrollHeight).toBeLessThanOrEqual(clientHeight)
+    await page.keyboard.press('Escape')
+  })
+
+  test('hand-in and model answer stand in two columns and are scrolled together', async () => {
+    const { page } = assistant
+    await page.goto(wrongStep)
+    await page.getByRole('button', { name: 'Model answer beside it' }).click()
+    const [own, model] = [
+      page.getByRole('region', { name: 'Lines of the program' }),
+      page.getByRole('region', { name: 'Listing of the model answer' }),
+    ]
+    await model.waitFor()
+    const [left, right] = [await own.boundingBox(), await model.boundingBox()]
+    expect(left?.y).toBe(right?.y)
+    expect((left?.x ?? 0) + (left?.width ?? 0)).toBeLessThan(right?.x ?? 0)
+    await own.evaluate((box) => (box.scrollTop = 0))
+    await page.waitForTimeout(100)
+    await own.evaluate((box) => (box.scrollTop = box.scrollHeight))
+    await expect
+      .poll(() => model.evaluate((box) => box.scrollHeight - box.clientHeight - box.scrollTop))
+      .toBeLessThan(2)
+  })
+
+  test('on a telephone the steps stay at the foot and one panel is shown at a time', async () => {
+    const { page } = assistant
+    await page.setViewportSize({ width: 390, height: 844 })
+    await page.goto(wrongStep)
+    const steps = page.getByRole('group', { name: 'Steps', exact: true })
+    await steps.waitFor()
+    const foot = await steps.boundingBox()
+    expect((foot?.y ?? 0) + (foot?.height ?? 0)).toBeGreaterThan(800)
+    expect((foot?.y ?? 0) + (foot?.height ?? 0)).toBeLessThanOrEqual(844)
+    for (const name of ['Listing', 'Registers', 'Axis', 'Notes']) {
+      await page.getByRole('tab', { name }).click()
+      expect(await page.getByRole('tabpanel').filter({ visible: true }).count()).toBe(1)
+      expect(await steps.boundingBox()).toEqual(foot)
+    }
+    await page.setViewportSize({ width: 1280, height: 800 })
+  })
+
+  test('from the list of courses to a pinned note an assistant clicks five times and scrolls nowhere', async () => {
+    const { page } = assistant
+    await page.setViewportSize({ width: 1280, height: 800 })
+    await page.goto(demo.address)
+    const effort = new Effort(page)
+    await effort.click(page.getByRole('link', { name: /Quarry Street/ }).first())
+    await effort.click(page.getByRole('link', { name: /Review/ }).first())
+    await effort.click(page.getByRole('link', { name: /Open the trace/ }).first())
+    await page.waitForURL(/\/trace\?.*step=\d+/)
+    await effort.click(page.getByRole('textbox', { name: /^A note for/ }))
+    await page.keyboard.insertText('Look at the instruction before this one.')
+    await effort.click(page.getByRole('button', { name: /^Pin it/ }))
+    await page.getByText('Look at the instruction before this one.').waitFor()
+    expect(effort.clicks).toBeLessThanOrEqual(5)
+    expect(await page.evaluate('scrollY')).toBe(0)
   })
 
   test('a hint asks first, and tells once it was answered', async () => {

@@ -10,7 +10,7 @@ import { ticks } from './ruler.ts'
 /** A place on the axis worth a sign of its own. */
 export interface AxisMark {
   readonly t: number
-  readonly kind: 'wrong' | 'cause' | 'note'
+  readonly kind: 'wrong' | 'cause' | 'note' | 'here'
 }
 
 export interface LanesPicture {
@@ -50,6 +50,8 @@ export function drawUnder(context: Pen, picture: AxisPicture, palette: Palette):
 export function drawLanes(context: Pen, picture: LanesPicture, palette: Palette): void {
   const { width, window } = picture
   drawRuler(context, picture, palette, (t) => placeOn(picture, t))
+  context.save()
+  belowRuler(context, picture)
   for (const laid of picture.lanes) {
     context.save()
     context.beginPath()
@@ -59,6 +61,14 @@ export function drawLanes(context: Pen, picture: LanesPicture, palette: Palette)
     drawLane(context, laid, window, width, palette)
     context.restore()
   }
+  context.restore()
+}
+
+/** Lanes that were scrolled up are cut off where the ruler ends. */
+function belowRuler(context: Pen, { width, height }: LanesPicture): void {
+  context.beginPath()
+  context.rect(0, rulerHeight, width, Math.max(0, height - rulerHeight))
+  context.clip()
 }
 
 /** What stands on the lanes: the measure of the marked stretch, marks and the cursor. */
@@ -66,6 +76,7 @@ export function drawOver(context: Pen, picture: AxisPicture, palette: Palette): 
   const speaker = picture.lanes.find(({ lane }) => lane.kind === 'speaker')
   if (speaker !== undefined) {
     context.save()
+    belowRuler(context, picture)
     context.translate(0, speaker.top)
     drawMeasure(context, picture, (t) => placeOn(picture, t), palette)
     context.restore()
@@ -120,9 +131,21 @@ function drawMeasure(
   context.fillText(words, x + 3, 12)
 }
 
-/** Wrong: a pennant that hangs from the ruler. Cause: a lozenge. Note: a square. Shape tells them apart where colour does not. */
+/**
+ * Wrong: a pennant that hangs from the ruler. Cause: a lozenge. Note: a square. What one was led to: a bracket about the
+ * cursor. Shape tells them apart where colour does not.
+ */
 function drawMark(context: Pen, mark: AxisMark, x: number, palette: Palette): void {
   const y = rulerHeight
+  if (mark.kind === 'here') {
+    context.strokeStyle = palette.accent
+    context.lineWidth = 2
+    for (const side of [-1, 1]) {
+      line(context, x + side * 9, 1, x + side * 9, y)
+      line(context, x + side * 9, y, x + side * 5, y)
+    }
+    return
+  }
   context.fillStyle = mark.kind === 'wrong' ? palette.fail : palette.wait
   context.beginPath()
   if (mark.kind === 'wrong') {

@@ -5,6 +5,7 @@ import type { Resource } from '../../state/index.ts'
 import type { TraceLink } from '../worker/link.ts'
 import type { TraceSubject } from '../worker/protocol.ts'
 import { type Locator, readLocator, writeLocator } from './address.ts'
+import { Arrangement, type PanelName } from './Arrangement.svelte.ts'
 import { Asking, askedFlags } from './Asking.svelte.ts'
 import { findingsOf } from './findings.ts'
 import { type Keystroke, type TraceCommand, commandFor } from './keys.ts'
@@ -12,8 +13,16 @@ import type { LaneWish } from './lane-wish.ts'
 import { LaneList } from './LaneList.svelte.ts'
 import type { Pin } from './NoteBook.svelte.ts'
 import { SideBySide } from './SideBySide.svelte.ts'
+import { type Subject, subjectOf } from './subject.ts'
 import { TraceSession } from './TraceSession.svelte.ts'
 import { Wish } from './Wish.svelte.ts'
+
+/** What *Go there* went to: marked in listing, axis and panels until one goes on. */
+export interface Pointed {
+  readonly caseId: string
+  readonly step: number
+  readonly subject: Subject | null
+}
 
 /** The page of one submission's trace: which case is open, and what its keys and buttons do. */
 export class Room {
@@ -23,11 +32,15 @@ export class Room {
   isHelpOpen = $state(false)
   isChoosingLanes = $state(false)
   readonly laneList: LaneList
+  readonly arrangement: Arrangement
   #caseId = $state('')
   #start = $state<number | undefined>(undefined)
   #wish = $state.raw(new Wish({}))
   #asking = $state.raw<Asking | null>(null)
   #beside = $state.raw<SideBySide | null>(null)
+  #pointed = $state.raw<Pointed | null>(null)
+  /** Counts the wishes to have the keyboard in a panel; what it is in takes it. */
+  #called = $state.raw<{ readonly panel: PanelName } | null>(null)
   readonly #makeLink: () => TraceLink
 
   readonly #diagnosis: Resource<Diagnosis>
@@ -43,6 +56,7 @@ export class Room {
     this.#diagnosis = diagnosis
     this.#makeLink = makeLink
     this.laneList = new LaneList(store)
+    this.arrangement = new Arrangement(store)
     this.session = new TraceSession(makeLink)
   }
 
@@ -93,7 +107,7 @@ export class Room {
   }
 
   /** Where the report says that the first thing went wrong; null when nothing did or there is no report. */
-  get firstWrong(): { readonly caseId: string; readonly step: number; readonly start: number } | null {
+  get firstWrong(): NonNullable<Trace['report']>['firstWrong'] {
     return this.trace.report?.firstWrong ?? null
   }
 
@@ -134,7 +148,7 @@ export class Room {
 
   /** Goes to where a note was pinned, with the view that its author had. */
   async show({ caseId, step, view }: Pick<Note, 'caseId' | 'step' | 'view'>): Promise<void> {
-    await this.goTo(caseId ?? this.#caseId, step ?? 0)
+    await this.point({ caseId: caseId ?? this.#caseId, step: step ?? 0 })
     if (view !== null) this.#look(readLocator(view))
   }
 
@@ -158,6 +172,32 @@ export class Room {
     else await this.session.go(step)
   }
 
+  /** Marked while one stands where it is; null once one has gone on. */
+  get pointed(): Pointed | null {
+    const { view } = this.session
+    const it = this.#pointed
+    return it !== null && it.caseId === this.#caseId && it.step === view?.step ? it : null
+  }
+
+  /** Goes to a step and marks what stands there: its line, its place on the axis, and what `check` is about. */
+  async point(at: { readonly caseId: string; readonly step: number; readonly start?: number }, check?: CheckResult) {
+    await this.goTo(at.caseId, at.step, at.start)
+    const subject = check === undefined ? null : subjectOf(check, this.trace)
+    this.#pointed = { caseId: at.caseId, step: this.session.view?.step ?? at.step, subject }
+    if (subject?.kind === 'memory' && !this.arrangement.hasMore) this.arrangement.shown = 'memory'
+  }
+
+  /** The panel that is to take the keyboard; a new object each time it is called for. */
+  get called(): { readonly panel: PanelName } | null {
+    return this.#called
+  }
+
+  /** Opens a panel and gives it the keyboard. */
+  call(panel: PanelName): void {
+    this.arrangement.shown = panel
+    this.#called = { panel }
+  }
+
   /** Another case, at its first wrong step where it has one. */
   async chooseCase(caseId: string): Promise<void> {
     const decided = findingsOf(this.trace.report).flatMap(({ decidedAt }) =>
@@ -175,6 +215,7 @@ export class Room {
   askWhy(name: string): void {
     const letter = /^flag (.)$/.exec(name)?.[1]
     const flag = askedFlags.find(({ name: each }) => each.startsWith(`flag ${letter}`))
+    this.arrangement.shown = 'ask'
     void this.#asking?.why(
       flag === undefined
         ? { kind: 'register', register: name.toLowerCase() as RegisterName }
@@ -182,10 +223,32 @@ export class Room {
     )
   }
 
+  askMemory(address: number): void {
+    this.arrangement.shown = 'ask'
+    void this.#asking?.why({ kind: 'memory', address })
+  }
+
+  askNever(address: number): void {
+    this.arrangement.shown = 'ask'
+    void this.#asking?.whyNever(address)
+  }
+
+  /** The next finding with a step, or the one before, round about. */
+  async pointNext(way: 1 | -1): Promise<void> {
+    const places = findingsOf(this.trace.report).flatMap((check) =>
+      check.decidedAt === null ? [] : [{ check, at: check.decidedAt }],
+    )
+    if (places.length === 0) return
+    const here = places.findIndex(({ at }) => at.caseId === this.#caseId && at.step === this.session.view?.step)
+    const next = places[here < 0 ? 0 : (here + way + places.length) % places.length]
+    if (next !== undefined) await this.point(next.at, next.check)
+  }
+
   /** Why a check of the report was not passed, in the case where it was decided. */
   async askCheck(check: CheckResult): Promise<void> {
     const at = check.decidedAt
-    if (at !== null) await this.goTo(at.caseId, at.step, at.start)
+    if (at !== null) await this.point(at, check)
+    this.arrangement.shown = 'ask'
     await this.#asking?.ask({ kind: 'check', check })
   }
 
@@ -257,7 +320,14 @@ export class Room {
       case 'port-write':
         return session.find(command.direction, { kind: 'port-write', port: null }, 'write to a port')
       case 'first-wrong':
-        return firstWrong === null ? undefined : this.goTo(firstWrong.caseId, firstWrong.step, firstWrong.start)
+        return firstWrong === null ? undefined : this.point(firstWrong, this.#checkNamed(firstWrong.checkId))
+      case 'finding':
+        return this.pointNext(command.way)
+      case 'findings':
+        this.arrangement.isStripOpen = !this.arrangement.isStripOpen
+        return
+      case 'panel':
+        return this.call(command.panel)
       case 'zoom':
         return session.view?.zoom(command.factor)
       case 'pan':
@@ -278,6 +348,10 @@ export class Room {
         this.isHelpOpen = true
         return
     }
+  }
+
+  #checkNamed(id: string): CheckResult | undefined {
+    return this.trace.report?.checks.find((check) => check.id === id)
   }
 
   get #subject(): TraceSubject {

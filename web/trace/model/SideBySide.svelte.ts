@@ -30,6 +30,11 @@ export class SideBySide {
     this.wanted = new TraceSession(makeLink)
   }
 
+  /** T-state at which the hand-in stands. */
+  get foundTime(): number {
+    return this.#found.view?.t ?? 0
+  }
+
   get comparison(): Comparison | null {
     return this.#comparison
   }

@@ -1,11 +1,25 @@
+import type { PanelName } from './Arrangement.svelte.ts'
+
 /** What a key does while the trace has the keyboard. */
 export type TraceCommand =
   | { readonly kind: 'by'; readonly steps: number }
   | {
       readonly kind:
-        'first' | 'last' | 'over' | 'first-wrong' | 'show-whole' | 'show-step' | 'table' | 'lanes' | 'beside' | 'help'
+        | 'first'
+        | 'last'
+        | 'over'
+        | 'first-wrong'
+        | 'show-whole'
+        | 'show-step'
+        | 'table'
+        | 'lanes'
+        | 'beside'
+        | 'findings'
+        | 'help'
     }
   | { readonly kind: 'find' | 'port-write'; readonly direction: 'back' | 'on' }
+  | { readonly kind: 'finding'; readonly way: 1 | -1 }
+  | { readonly kind: 'panel'; readonly panel: PanelName }
   | { readonly kind: 'zoom'; readonly factor: number }
   | { readonly kind: 'pan'; readonly share: number }
 
@@ -18,6 +32,8 @@ interface KeyRow {
   readonly shown?: string
   readonly words?: string
 }
+
+const panel = (name: PanelName): TraceCommand => ({ kind: 'panel', panel: name })
 
 const rows: readonly KeyRow[] = [
   { keys: ['ArrowRight'], isShift: false, command: { kind: 'by', steps: 1 }, shown: '→', words: 'one step on' },
@@ -74,6 +90,16 @@ const rows: readonly KeyRow[] = [
     words: 'back to the port write before',
   },
   { keys: ['w'], isShift: false, command: { kind: 'first-wrong' }, shown: 'w', words: 'where it first went wrong' },
+  { keys: ['d'], isShift: false, command: { kind: 'finding', way: 1 }, shown: 'd', words: 'the next finding' },
+  { keys: ['D'], isShift: true, command: { kind: 'finding', way: -1 }, shown: 'Shift d', words: 'the finding before' },
+  { keys: ['e'], isShift: false, command: { kind: 'findings' }, shown: 'e', words: 'all findings, or the first only' },
+  { keys: ['n'], isShift: false, command: panel('notes'), shown: 'n', words: 'write a note; Ctrl Enter pins it' },
+  { keys: ['q'], isShift: false, command: panel('ask'), shown: 'q', words: 'ask the run a question' },
+  { keys: ['1'], isShift: false, command: panel('listing'), shown: '1', words: 'to the listing' },
+  { keys: ['2'], isShift: false, command: panel('registers'), shown: '2', words: 'to the registers' },
+  { keys: ['3'], isShift: false, command: panel('memory'), shown: '3', words: 'to the memory' },
+  { keys: ['4'], isShift: false, command: panel('stack'), shown: '4', words: 'to the stack' },
+  { keys: ['5'], isShift: false, command: panel('axis'), shown: '5', words: 'to the time axis' },
   {
     keys: ['+', '='],
     isShift: null,
