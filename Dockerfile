@@ -1,17 +1,15 @@
 # The server and the grader are one image; HEXCAIRN_ROLE tells them apart.
 FROM node:22-bookworm-slim AS build
 WORKDIR /app
-COPY package.json package-lock.json prisma.config.ts ./
-COPY prisma ./prisma
-RUN npm ci
+COPY package.json package-lock.json ./
+RUN npm ci --ignore-scripts
 COPY . .
-RUN npm run build
+RUN npx prisma generate && npm run build
 
 FROM node:22-bookworm-slim AS packages
 WORKDIR /app
-COPY package.json package-lock.json prisma.config.ts ./
-COPY prisma ./prisma
-RUN npm ci --omit=dev && npm cache clean --force
+COPY package.json package-lock.json ./
+RUN npm ci --omit=dev --ignore-scripts && npm cache clean --force
 
 FROM node:22-bookworm-slim
 ENV NODE_ENV=production HOST=0.0.0.0 PORT=8080

@@ -7,6 +7,7 @@ import { spawnSync } from 'node:child_process'
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { delimiter, join } from 'node:path'
+import { readyPages } from '../server/pages-build.ts'
 
 const isCi = process.env['CI'] === 'true'
 const left: string[] = []
@@ -75,9 +76,10 @@ if (chromium !== undefined) env['CHROMIUM_PATH'] = chromium
 else env['TESTS_WITHOUT_BROWSER'] = '1'
 if (postgres !== undefined) env['PG_BIN'] = postgres
 
-const build = spawnSync('npx', ['--no-install', 'vite', 'build', '--logLevel', 'warn'], { stdio: 'inherit', env })
-if (build.status !== 0) {
-  console.error('test: the web part could not be built')
+try {
+  await readyPages(console.log)
+} catch (error) {
+  console.error(`test: ${error instanceof Error ? error.message : String(error)}`)
   process.exit(1)
 }
 

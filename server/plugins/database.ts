@@ -4,6 +4,7 @@ import type { Database } from '../store/database.ts'
 import { openEmbedded } from '../store/embedded.ts'
 import { openHosted } from '../store/hosted.ts'
 import { migrate } from '../store/migrations.ts'
+import { emptyTemplate } from '../store/template.ts'
 
 declare module 'fastify' {
   interface FastifyInstance {
@@ -18,7 +19,7 @@ export async function openDatabase(
 ): Promise<Database> {
   const database =
     config.kind === 'embedded'
-      ? await openEmbedded({ folder: config.folder })
+      ? await openEmbedded({ folder: config.folder, template: emptyTemplate })
       : await openHosted({ connectionString: config.connectionString })
   try {
     for (const name of await migrate(database)) say(`migration ${name} applied`)

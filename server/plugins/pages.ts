@@ -16,7 +16,10 @@ export const pagesPlugin = fp<{ readonly folder: string | null }>(
         index: false,
         // The header below says it all; the library would set its own over it.
         cacheControl: false,
+        // The build wrote each file compressed beside it.
+        preCompressed: true,
         setHeaders: (reply, path) => {
+          reply.setHeader('vary', 'accept-encoding')
           // Names below assets/ hold a hash of their content.
           const isForever = path.startsWith(join(folder, 'assets'))
           reply.setHeader('cache-control', isForever ? 'public, max-age=31536000, immutable' : 'no-cache')

@@ -1,5 +1,5 @@
 import { PGlite } from '@electric-sql/pglite'
-import { accessSync, chmodSync, constants, mkdirSync, readdirSync } from 'node:fs'
+import { accessSync, chmodSync, constants, existsSync, mkdirSync, readdirSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { SqlDriverAdapter } from '@prisma/driver-adapter-utils'
 import { PrismaPGlite } from 'pglite-prisma-adapter'
@@ -12,8 +12,8 @@ import { prepareSession, type PlainSql } from './plain-sql.ts'
 export interface EmbeddedOptions {
   /** Folder of the data files; null keeps everything in memory. */
   readonly folder: string | null
-  /** A dump to begin from, for tests. */
-  readonly dump?: Blob
+  /** Gives a dump to begin from where there is no database yet, or null. */
+  readonly template?: () => Promise<Blob | null>
 }
 
 export async function openEmbedded(options: EmbeddedOptions): Promise<Database> {
@@ -21,14 +21,21 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
   if (options.folder !== null) {
     readyFolder(options.folder)
     lock = await lockFolder(options.folder)
+    dropHalfUnpacked(options.folder)
   }
+  const { folder } = options
+  const isNew = folder === null || !existsSync(join(folder, 'PG_VERSION'))
+  const dump = isNew ? ((await options.template?.()) ?? null) : null
+  if (folder !== null && dump !== null) writeFileSync(join(folder, unpackingMark), '')
   const lite = await PGlite.create({
+    startParams: small,
     ...(options.folder === null ? {} : { dataDir: options.folder }),
-    ...(options.dump === undefined ? {} : { loadDataDir: options.dump }),
+    ...(dump === null ? {} : { loadDataDir: dump }),
   }).catch(async (error: unknown) => {
     await lock?.release()
     throw options.folder === null ? error : folderFault(error, options.folder)
   })
+  if (folder !== null) rmSync(join(folder, unpackingMark), { force: true })
   // PostgreSQL gives a few files a mode of its own while it starts.
   if (options.folder !== null) keepToOwner(options.folder)
   return databaseOver(lite, async () => {
@@ -36,6 +43,12 @@ export async function openEmbedded(options: EmbeddedOptions): Promise<Database> 
     await lock?.release()
   })
 }
+
+/**
+ * One session needs a fraction of the buffers that PostgreSQL sets aside for a hundred (its default of 128 MB, here taken at the
+ * start and never given back); files of the folder stay in the cache of the system anyway.
+ */
+const small = [...PGlite.defaultStartParams, '-c', 'shared_buffers=16MB', '-c', 'wal_buffers=1MB']
 
 function databaseOver(lite: PGlite, end: () => Promise<void>): Database {
   const adapter = new SafePGlite(lite)
@@ -66,6 +79,9 @@ function databaseOver(lite: PGlite, end: () => Promise<void>): Database {
   }
 }
 
+/** Stands in a folder while a template is unpacked there: what a process that was killed meanwhile left is worth nothing. */
+const unpackingMark = 'hexcairn-unpacking'
+
 /** What PostgreSQL and the lock keep in a data folder; it is whole once PG_VERSION stands there. */
 const ownEntry = /^(PG_VERSION|base|global|pg_\w+|postgresql\S*|postmaster\S*|hexcairn\S*|lost\+found)$/
 
@@ -81,6 +97,12 @@ function readyFolder(folder: string): void {
   } catch (error) {
     throw folderFault(error, folder)
   }
+}
+
+function dropHalfUnpacked(folder: string): void {
+  if (!existsSync(join(folder, unpackingMark))) return
+  for (const name of readdirSync(folder))
+    if (!name.startsWith('hexcairn')) rmSync(join(folder, name), { recursive: true })
 }
 
 /**
@@ -101,7 +123,7 @@ export async function dumpEmbedded(prepare: (database: Database) => Promise<void
   const lite = await PGlite.create()
   const database = databaseOver(lite, async () => lite.close())
   await prepare(database)
-  const dump = await lite.dumpDataDir('none')
+  const dump = await lite.dumpDataDir('gzip')
   await database.close()
   return dump
 }

@@ -1,8 +1,4 @@
 import type { FastifyInstance, InjectOptions, LightMyRequestResponse, RouteOptions } from 'fastify'
-import { createHash, randomUUID } from 'node:crypto'
-import { existsSync, readdirSync, readFileSync, renameSync, statSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { hashPassword, type PasswordCost } from '../../server/accounts/passwords.ts'
 import { vi } from 'vitest'
 import { buildApp } from '../../server/app.ts'
@@ -12,11 +8,9 @@ import { readerInThread, type DocumentReader } from '../../server/exercises/docu
 import type { GraderPool } from '../../server/grader/pool.ts'
 import type { DiagnoseResult } from '../../server/grader/task.ts'
 import work from '../../server/grader/worker.ts'
-import { openQueue } from '../../server/grader/queue.ts'
 import type { Database } from '../../server/store/database.ts'
-import { dumpEmbedded, openEmbedded } from '../../server/store/embedded.ts'
-import { lockFolder } from '../../server/store/folder-lock.ts'
-import { migrate, prismaFolder } from '../../server/store/migrations.ts'
+import { openEmbedded } from '../../server/store/embedded.ts'
+import { emptyTemplate } from '../../server/store/template.ts'
 
 // A database is made in seconds on a machine of its own, and in minutes on one that ten others share.
 vi.setConfig({ hookTimeout: 300_000, testTimeout: 150_000 })
@@ -25,47 +19,9 @@ vi.setConfig({ hookTimeout: 300_000, testTimeout: 150_000 })
 export const cheapCost: PasswordCost = { memoryCost: 8, timeCost: 1 }
 export const password = 'a word for 4 tests'
 
-/**
- * A migrated database as one file, made once for all test files: making one takes seconds, beginning from it half of
- * one. Its name holds a digest of all it was made from.
- */
-async function template(): Promise<Blob> {
-  const folder = prismaFolder()
-  const digest = createHash('sha256').update(readFileSync(join(folder, 'schema.prisma')))
-  const migrations = join(folder, 'migrations')
-  for (const name of readdirSync(migrations).sort()) {
-    const file = join(migrations, name)
-    digest.update(name)
-    if (statSync(file).isDirectory()) digest.update(readFileSync(join(file, 'migration.sql')))
-  }
-  const file = join(tmpdir(), `hexcairn-test-${digest.digest('hex').slice(0, 20)}.tar`)
-  while (!existsSync(file)) {
-    // Test files run side by side; one makes it, the others wait.
-    const lock = await lockFolder(tmpdir()).catch(() => null)
-    if (lock === null) {
-      await new Promise((resolve) => setTimeout(resolve, 100))
-      continue
-    }
-    if (!existsSync(file)) await makeTemplate(file)
-    await lock.release()
-  }
-  return new Blob([readFileSync(file)])
-}
-
-async function makeTemplate(file: string): Promise<void> {
-  const dump = await dumpEmbedded(async (database) => {
-    await migrate(database)
-    const queue = await openQueue(database, { graderSeconds: 60, onError: () => {}, isSupervising: false })
-    await queue.close()
-  })
-  const part = `${file}.${randomUUID()}`
-  writeFileSync(part, new Uint8Array(await dump.arrayBuffer()))
-  renameSync(part, file)
-}
-
 /** In memory, or in a folder that is made. */
 export async function freshDatabase(folder: string | null = null): Promise<Database> {
-  return openEmbedded({ folder, dump: await template() })
+  return openEmbedded({ folder, template: emptyTemplate })
 }
 
 export interface HouseOptions {

@@ -11,6 +11,8 @@ beforeAll(async () => {
   mkdirSync(join(folder, 'assets'))
   writeFileSync(join(folder, 'index.html'), '<title>the pages</title>')
   writeFileSync(join(folder, 'assets', 'main-4f2a.js'), 'export {}')
+  writeFileSync(join(folder, 'assets', 'main-4f2a.js.br'), 'by Brotli')
+  writeFileSync(join(folder, 'assets', 'main-4f2a.js.gz'), 'by gzip')
   house = await openHouse({ config: { webFolder: folder } })
 })
 afterAll(async () => {
@@ -32,6 +34,20 @@ describe('the pages', () => {
   test('keep files with a digest in their name for good', async () => {
     const response = await house.visitor().get('/assets/main-4f2a.js')
     expect(response.headers['cache-control']).toContain('immutable')
+  })
+
+  test.each([
+    ['br, gzip', 'br', 'by Brotli'],
+    ['gzip, deflate', 'gzip', 'by gzip'],
+    ['identity', undefined, 'export {}'],
+  ])('come compressed as the browser takes them: %s', async (accepts, encoding, body) => {
+    const response = await house.visitor().get('/assets/main-4f2a.js', { 'accept-encoding': accepts })
+    expect([response.statusCode, response.headers['content-encoding'], response.body]).toEqual([200, encoding, body])
+    expect(response.headers).toMatchObject({
+      vary: 'accept-encoding',
+      'content-type': expect.stringContaining('/javascript'),
+      'cache-control': 'public, max-age=31536000, immutable',
+    })
   })
 
   test.each(['/assets/old-1111.js', '/favicon.ico', '/api/nothing', '/../package.json'])(

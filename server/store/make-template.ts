@@ -1,0 +1,4 @@
+import { makeTemplate } from './template.ts'
+
+await makeTemplate()
+process.exit(0)
