@@ -93,7 +93,8 @@ function withoutChecks(line: string): { body: string; checks: DumpLine['checks']
 
 function splitLine(line: string, hasBareAddress: boolean): DumpLine {
   const { body, checks } = withoutChecks(withoutComment(line))
-  const marked = /^(\s*)([^\s:]*)\s*:/.exec(body) ?? (hasBareAddress ? /^(\s*)([0-9A-F]{4})/i.exec(body) : null)
+  // Blanks are matched in one place only: in two, a line of blanks takes the square of its length.
+  const marked = /^(\s*)(?:([^\s:]+)\s*)?:/.exec(body) ?? (hasBareAddress ? /^(\s*)([0-9A-F]{4})/i.exec(body) : null)
   if (marked === null) return { text: line, address: null, body, bodyColumn: 0, checks }
   const [all, indent = '', address = ''] = marked
   return {
@@ -153,6 +154,7 @@ function readBytes(
 }
 
 function noteOddDigit(group: string, place: Place, problems: ProblemList): void {
+  if (problems.isFull) return problems.countError()
   const isShort = group.length === 1
   problems.error(place, {
     code: 'odd-digit',
@@ -175,6 +177,10 @@ function noteBadCharacters(
   let offset = 0
   for (const character of group) {
     if (!/^[0-9A-F]$/i.test(character)) {
+      if (problems.isFull) {
+        problems.countError()
+        continue
+      }
       const meant = lookAlikes[character]
       problems.error(at(column + offset, character.length), {
         code: 'bad-character',

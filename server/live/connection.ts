@@ -20,6 +20,9 @@ const mostBuffered = 1_048_576
 
 const clientMessage = Schema.Compile(ClientMessage)
 
+/** Codes of a close (RFC 6455 §7.4.2 leaves those from 4000 to the application). */
+export const closeCodes = { signedOut: 4001, notAMember: 4003 } as const
+
 /** One open socket: what its user watches, and the way to it. */
 export class Connection implements Watches {
   readonly #socket: WebSocket
@@ -71,13 +74,12 @@ export class Connection implements Watches {
     }
   }
 
-  /** Looks again at the role in a course whose members changed. */
+  /** Looks again at the role in a course whose members changed. Who is no member any more loses the connection. */
   async recheck(courseId: string): Promise<void> {
-    if (this.courses.has(courseId)) {
-      const role = await roleIn(this.#database, courseId, this.userId)
-      if (role === null) this.courses.delete(courseId)
-      else this.courses.set(courseId, role)
-    }
+    if (!this.roles.has(courseId)) return
+    const role = await roleIn(this.#database, courseId, this.userId)
+    if (role === null) return this.close(closeCodes.notAMember, 'no member of the course any more')
+    if (this.courses.has(courseId)) this.courses.set(courseId, role)
     for (const submissionId of [...this.submissions.keys()]) {
       const place = await this.#placeOf(submissionId)
       if (place === null) this.submissions.delete(submissionId)

@@ -2,10 +2,7 @@ import { sessionTimes } from '../plugins/sessions.ts'
 import { rolesOf } from '../store/courses.ts'
 import type { Database } from '../store/database.ts'
 import { sessionsAlive } from '../store/sessions.ts'
-import type { Connection } from './connection.ts'
-
-/** Codes of a close (RFC 6455 §7.4.2 leaves those from 4000 to the application). */
-export const closeCodes = { signedOut: 4001, notAMember: 4003 } as const
+import { closeCodes, type Connection } from './connection.ts'
 
 /**
  * Ends connections whose session has ended, by whatever way (time, another password, an account that was closed), and those
@@ -22,9 +19,6 @@ export async function patrol(database: Database, connections: readonly Connectio
   const rows = await rolesOf(database, distinct(watching.map(({ userId }) => userId)))
   const roles = new Map(rows.map(({ userId, courseId, role }) => [`${userId} ${courseId}`, role]))
   for (const each of watching)
-    for (const [courseId, known] of each.roles) {
-      const role = roles.get(`${each.userId} ${courseId}`)
-      if (role === undefined) each.close(closeCodes.notAMember, 'no member of the course any more')
-      else if (role !== known) await each.recheck(courseId)
-    }
+    for (const [courseId, known] of each.roles)
+      if (roles.get(`${each.userId} ${courseId}`) !== known) await each.recheck(courseId)
 }

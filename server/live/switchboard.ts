@@ -10,8 +10,7 @@ import { findSummary } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
 import { allWaits } from '../submissions/waiting.ts'
 import { isFor, plainMessage, summaryKinds } from './audience.ts'
-import type { Connection } from './connection.ts'
-import { closeCodes } from './patrol.ts'
+import { closeCodes, type Connection } from './connection.ts'
 
 /** Brings news to the connections of this process. What is needed for a message is fetched once, for all of them. */
 export class Switchboard {

@@ -190,3 +190,10 @@ describe('laws', () => {
     )
   })
 })
+
+test.each(['\t', ' :', 'A ', '\tS='])('a hand-in full of %j is read in the blink of an eye', (part) => {
+  const before = process.cpuUsage()
+  parseHexDump(part.repeat(65_536 / part.length), { origin: 0x4000 })
+  // One that looks at each blank again for every other takes two seconds.
+  expect(process.cpuUsage(before).user).toBeLessThan(500_000)
+})

@@ -218,21 +218,26 @@ describe('the live line', () => {
     await expect.poll(() => line.closedWith, { timeout: 20_000 }).toBe(4001)
   })
 
+  const takenOutByInstructor = (userId: string) =>
+    group.instructor.request('DELETE', `/api/courses/${group.course.id}/members/${userId}`)
+  const removedInTheDatabase = (userId: string) => house.database.prisma.membership.deleteMany({ where: { userId } })
+
   test.each([
-    ['watches the course', () => ({ kind: 'watch', courseId: group.course.id }), 'watching'],
+    ['watches the course', () => ({ kind: 'watch', courseId: group.course.id }), 'watching', takenOutByInstructor],
     [
       'watches a submission of it',
       (id: string) => ({ kind: 'watch-submission', submissionId: id }),
       'watching-submission',
+      removedInTheDatabase,
     ],
-  ] as const)('of somebody who %s ends when they are taken from the course', async (what, message, reply) => {
+  ] as const)('of somebody who %s ends when they are taken from the course', async (what, message, reply, takeOut) => {
     const guest = await house.person(`guest ${what.length}`)
     await house.enrol(guest, group.course.id, 'student')
     const { id } = await guest.take<Submission>('POST', url, rightProgram)
     const line = await Line.open(guest)
     line.send(message(id))
     await line.next(reply)
-    await house.database.prisma.membership.deleteMany({ where: { userId: guest.id } })
+    await takeOut(guest.id)
     await expect.poll(() => line.closedWith, { timeout: 20_000 }).toBe(4003)
   })
 
