@@ -1,17 +1,19 @@
 # The server and the grader are one image; HEXCAIRN_ROLE tells them apart.
-FROM node:22-bookworm-slim AS build
+# By digest: --build-arg NODE_IMAGE=node:22-bookworm-slim@sha256:…
+ARG NODE_IMAGE=node:22-bookworm-slim
+FROM ${NODE_IMAGE} AS build
 WORKDIR /app
 COPY package.json package-lock.json ./
 RUN npm ci --ignore-scripts
 COPY . .
 RUN npx prisma generate && npm run build
 
-FROM node:22-bookworm-slim AS packages
+FROM ${NODE_IMAGE} AS packages
 WORKDIR /app
 COPY package.json package-lock.json ./
 RUN npm ci --omit=dev --ignore-scripts && npm cache clean --force
 
-FROM node:22-bookworm-slim
+FROM ${NODE_IMAGE}
 ENV NODE_ENV=production HOST=0.0.0.0 PORT=8080
 WORKDIR /app
 COPY --from=packages /app/node_modules ./node_modules

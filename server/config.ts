@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { resolve } from 'node:path'
+import { withSecretFiles } from './secret-files.ts'
 import { proxyForms, readTrustedProxy, type TrustedProxy } from './trusted-proxy.ts'
 
 export type ServerRole = 'web' | 'grader' | 'all'
@@ -99,14 +100,15 @@ interface Given {
 const logLevels = ['silent', 'error', 'warn', 'info', 'debug'] as const
 const roles = ['web', 'grader', 'all'] as const
 
-export function readConfig(env: Readonly<Record<string, string | undefined>>, options: ConfigOptions = {}): Config {
+export function readConfig(given: Readonly<Record<string, string | undefined>>, options: ConfigOptions = {}): Config {
   const faults: string[] = []
+  const env = withSecretFiles(given, (line) => faults.push(line))
   for (const name of Object.keys(env).sort())
     if (name.startsWith('HEXCAIRN_') && ![...settingNames, ...otherNames].includes(name))
       faults.push(`${name}: there is no such setting, allowed ${settingNames.join(', ')}.`)
 
   /** What an option says, or else its variable, under the name by which it came. An empty variable says nothing. */
-  function given(option: keyof ConfigOptions, variable: string): Given {
+  function said(option: keyof ConfigOptions, variable: string): Given {
     const value = options[option]
     return value === undefined || typeof value === 'boolean'
       ? { name: variable, value: env[variable] }
@@ -140,7 +142,7 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
       ? { kind: 'embedded', folder: resolve(options.data || env['HEXCAIRN_DATA'] || '.hexcairn/data') }
       : { kind: 'postgresql', connectionString: url }
 
-  const roleGiven = given('role', 'HEXCAIRN_ROLE')
+  const roleGiven = said('role', 'HEXCAIRN_ROLE')
   const role = choice(roleGiven, roles, 'all')
   if (role !== 'all' && isDemo)
     faults.push(`${roleGiven.name}: found '${role}', allowed all with the demo, which is one process.`)
@@ -176,13 +178,13 @@ export function readConfig(env: Readonly<Record<string, string | undefined>>, op
 
   const config: Config = {
     host: options.host || env['HOST'] || '127.0.0.1',
-    port: whole(given('port', 'PORT'), 0, 65535, 8080),
+    port: whole(said('port', 'PORT'), 0, 65535, 8080),
     role,
     database,
     publicOrigin: publicOrigin === '' ? null : publicOrigin,
     trustedProxy: trustedProxy ?? null,
     isDemo,
-    graders: whole(given('graders', 'HEXCAIRN_GRADERS'), 1, 256, Math.max(1, availableParallelism() - 1)),
+    graders: whole(said('graders', 'HEXCAIRN_GRADERS'), 1, 256, Math.max(1, availableParallelism() - 1)),
     webFolder: pages === '' ? null : resolve(pages),
     sessionSecret: sessionSecret === '' ? null : sessionSecret,
     metrics,

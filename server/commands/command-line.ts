@@ -215,9 +215,10 @@ function commands(ends: (code: number) => void): Command {
   program
     .command('migrate')
     .description('bring the tables of a database to this version, without serving')
+    .option('--server-user <name>', 'user of the PostgreSQL server who then may work with the tables, and no more')
     .option(...data)
     .option(...json)
-    .action(async (options: { data?: string; json?: boolean }) => {
+    .action(async (options: { data?: string; serverUser?: string; json?: boolean }) => {
       const { migrateCommand } = await import('./migrate.ts')
       ends(await migrateCommand(options))
     })

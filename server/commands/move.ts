@@ -21,7 +21,10 @@ export async function moveCommand(to: string, options: MoveOptions): Promise<num
   const hosted = readConfig(process.env).database
   if (hosted.kind !== 'postgresql')
     throw new CommandProblem('no-database', 'Found no DATABASE_URL, which has to name the PostgreSQL database.')
-  const embedded = readConfig({ ...process.env, DATABASE_URL: '' }, options.data ? { data: options.data } : {}).database
+  const embedded = readConfig(
+    { ...process.env, DATABASE_URL: '', DATABASE_URL_FILE: '' },
+    options.data ? { data: options.data } : {},
+  ).database
   const [source, target]: readonly [Place, Place] = to === 'postgresql' ? [embedded, hosted] : [hosted, embedded]
 
   return operatorWork('No row was moved.', async (watch) => {

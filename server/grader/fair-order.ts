@@ -14,6 +14,10 @@ export interface JobOwner {
 export async function prepareFairOrder({ prisma }: Database): Promise<void> {
   await prisma.$transaction(async (tx) => {
     await tx.$executeRaw`select pg_advisory_xact_lock(${claimLock})`
+    const [found] = await tx.$queryRaw<{ name: string | null }[]>`
+      select to_regclass('pgboss.hexcairn_live_jobs')::text as name`
+    // Making it takes the owner of the table, also where it is there.
+    if (found?.name !== null) return
     await tx.$executeRaw`
       create index if not exists hexcairn_live_jobs on pgboss.job (name, state) where state <= 'active'`
   })

@@ -1,4 +1,5 @@
 import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils'
+import { createHash } from 'node:crypto'
 import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { join } from 'node:path'
@@ -134,6 +135,8 @@ export async function migrate(
 ): Promise<readonly string[]> {
   const schema = readFileSync(join(folder, 'schema.prisma'), 'utf8')
   const migrationsList = readMigrations(folder, last)
+  // Spares the engine at most starts, and needs no right but to read.
+  if (await isUpToDate(database, migrationsList)) return []
   return database.exclusively(() =>
     withEngine(database, schema, async (engine) => {
       const found = await engine.diagnoseMigrationHistory({ migrationsList, optInToShadowDatabase: false, filters })
@@ -152,6 +155,24 @@ export async function migrate(
         )
       return (await engine.applyMigrations({ migrationsList, filters })).appliedMigrationNames
     }),
+  )
+}
+
+/** Whether exactly these migrations were applied, each with this very text. */
+async function isUpToDate({ prisma }: Database, { migrationDirectories }: MigrationList): Promise<boolean> {
+  const [found] = await prisma.$queryRaw<{ name: string | null }[]>`
+    select to_regclass('_prisma_migrations')::text as name`
+  if (found?.name === null) return false
+  const rows = await prisma.$queryRaw<{ name: string; checksum: string; is_applied: boolean }[]>`
+    select migration_name as name, checksum, finished_at is not null as is_applied from _prisma_migrations
+    where rolled_back_at is null`
+  const applied = new Map(rows.map((row) => [row.name, row.is_applied ? row.checksum : '']))
+  return (
+    rows.length === migrationDirectories.length &&
+    migrationDirectories.every(
+      ({ path, migrationFile }) =>
+        applied.get(path) === createHash('sha256').update(migrationFile.content.value).digest('hex'),
+    )
   )
 }
 

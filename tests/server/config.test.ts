@@ -1,5 +1,7 @@
-import { readFileSync } from 'node:fs'
-import { describe, expect, test } from 'vitest'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, describe, expect, test } from 'vitest'
 import { parse } from 'yaml'
 import { ConfigFault, readConfig, settingNames } from '../../server/config.ts'
 
@@ -111,9 +113,46 @@ describe('the configuration', () => {
   })
 })
 
+describe('a secret in a file', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'hexcairn-secrets-'))
+  const file = (name: string, text: string): string => {
+    writeFileSync(join(folder, name), text)
+    return join(folder, name)
+  }
+  afterAll(() => rmSync(folder, { recursive: true, force: true }))
+
+  test('is read without its line end', () => {
+    const config = readConfig({
+      DATABASE_URL_FILE: file('address', 'postgresql://u:p@db/hexcairn\n'),
+      SESSION_SECRET_FILE: file('secret', `${'s'.repeat(40)}\r\n`),
+    })
+    expect(config.database).toEqual({ kind: 'postgresql', connectionString: 'postgresql://u:p@db/hexcairn' })
+    expect(config.sessionSecret).toBe('s'.repeat(40))
+  })
+
+  test('that is missing, empty or given twice is told, and not repeated', () => {
+    const fault = (env: Record<string, string>): string => {
+      try {
+        readConfig(env)
+        return ''
+      } catch (error) {
+        return (error as Error).message
+      }
+    }
+    expect(fault({ SESSION_SECRET_FILE: '/nowhere/secret' })).toBe(
+      "SESSION_SECRET_FILE: found '/nowhere/secret', which cannot be read (ENOENT), allowed a file with the secret.",
+    )
+    expect(fault({ SESSION_SECRET_FILE: file('nothing', '\n') })).toMatch(/^SESSION_SECRET_FILE: found nothing in/)
+    expect(fault({ SESSION_SECRET: 'x'.repeat(40), SESSION_SECRET_FILE: file('twice', 'hunter2') })).toBe(
+      'SESSION_SECRET_FILE: found SESSION_SECRET too, allowed one of the two.',
+    )
+  })
+})
+
 describe('docker-compose.yml', () => {
-  const { services } = parse(readFileSync('docker-compose.yml', 'utf8')) as {
-    services: Record<string, { environment: Record<string, string>; [key: string]: unknown }>
+  const { services, secrets } = parse(readFileSync('docker-compose.yml', 'utf8')) as {
+    services: Record<string, { environment: Record<string, string>; secrets?: string[]; [key: string]: unknown }>
+    secrets: Record<string, { file: string }>
   }
   // Where to listen and the folder are the image's own affair.
   const own = ['HOST', 'PORT', 'HEXCAIRN_DATA']
@@ -121,13 +160,33 @@ describe('docker-compose.yml', () => {
     .flatMap(([, names = '']) => names.split(', ').map((name) => name.slice(1, -1)))
     .filter((name) => !own.includes(name))
 
-  test.each(['database', 'server', 'grader'])('%s has no right it does not need, and a bound', (name) => {
-    expect(services[name]).toMatchObject({
-      read_only: true,
-      cap_drop: ['ALL'],
-      security_opt: ['no-new-privileges:true'],
-      mem_limit: expect.stringMatching(/^\dg$/),
-    })
+  test.each(['database', 'migrate', 'server', 'grader', 'proxy'])(
+    '%s has no right it does not need, and a bound',
+    (name) => {
+      expect(services[name]).toMatchObject({
+        read_only: true,
+        cap_drop: ['ALL'],
+        security_opt: ['no-new-privileges:true'],
+        mem_limit: expect.stringMatching(/^(\dg|\d+m)$/),
+      })
+    },
+  )
+
+  test('passwords and keys are files, of which each service gets its own', () => {
+    const text = readFileSync('docker-compose.yml', 'utf8')
+    expect(text).not.toMatch(/PASSWORD: |postgresql:\/\//)
+    for (const [name, service] of Object.entries(services))
+      for (const each of service.secrets ?? [])
+        expect([name, secrets[each]?.file]).toEqual([name, expect.stringMatching(/^\.\/secrets\//)])
+    const owner = Object.keys(services).filter((name) => services[name]?.secrets?.includes('database-owner-address'))
+    expect(owner).toEqual(['migrate'])
+    // Operators are told of every file.
+    const page = readFileSync('docs/operators.md', 'utf8')
+    for (const { file } of Object.values(secrets)) expect(page).toContain(`\`${file.replace('./', '')}\``)
+  })
+
+  test('only the proxy is reached from outside', () => {
+    expect(Object.keys(services).filter((name) => services[name]?.['ports'] !== undefined)).toEqual(['proxy'])
   })
 
   test('a grader is asked for its health where it answers', () => {
@@ -144,7 +203,7 @@ describe('docker-compose.yml', () => {
     const passed = [services['server'], services['grader']].flatMap((service) =>
       Object.keys(service?.environment ?? {}),
     )
-    expect(settings.filter((name) => !passed.includes(name))).toEqual([])
+    expect(settings.filter((name) => !passed.includes(name) && !passed.includes(`${name}_FILE`))).toEqual([])
   })
 
   test('operators are told of every setting there is', () => {
