@@ -1,12 +1,12 @@
 import type { Program } from '../assembler/index.ts'
 import { withinWork, workDone, type BoardProfile } from '../board/index.ts'
 import { caseInstances, exerciseFor, floodOf, modelRun, type Exercise } from '../exercise/index.ts'
-import { startIn, type Report } from '../grading/index.ts'
+import { failingCases, startIn, type Report } from '../grading/index.ts'
 import { imageSize } from '../image/index.ts'
 import { workOfRun } from '../run/index.ts'
 import type { Cause } from './causes/cause.ts'
 import { findCauses } from './causes/find-causes.ts'
-import { longForEdits, Scene } from './causes/scene.ts'
+import { Scene } from './causes/scene.ts'
 import { counterexample, type Counterexample } from './counterexample/counterexample.ts'
 import { nearestPassing } from './nearest/nearest-passing.ts'
 import type { Repair } from './nearest/repair.ts'
@@ -31,16 +31,15 @@ export interface DiagnoseOptions {
   readonly onProgress?: (part: number) => boolean | void
 }
 
-/** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In T-states' worth of
- * work. A byte left out is looked for last and only where bytes were keyed. */
-const workForRepair = { assembly: 150_000_000, hex: 600_000_000, 'intel-hex': 600_000_000 } as const
+/** Counts, not times, bound the searches, so that the same hand-in always gets the same diagnosis. In units of `countWork`. A
+ * byte left out is looked for last and only where bytes were keyed. */
+const workForRepair = { assembly: 30_000_000, hex: 60_000_000, 'intel-hex': 60_000_000 } as const
 /** Where a cause was found whose edit makes everything right. */
-const workForOtherRepair = 60_000_000
+const workForOtherRepair = 6_000_000
+/** What an edit of drawn values costs beside its run, in T-states' worth. */
 const workForEdit = 30_000
-/** Bytes of a program in which an edit that mends it is looked for, where runs are not long. */
+/** Bytes of a program in which an edit that mends it is looked for. */
 const longest = 512
-/** Edits that are tried however long a run takes. */
-const fewestEdits = 16
 const workForCounterexample = 100_000_000
 /** In units of `countWork`: what no search goes beyond, whatever the program does. */
 const workForAnything = 100_000_000
@@ -81,13 +80,13 @@ export function diagnose(
   const start = workDone()
   const left = (): number => Math.max(0, most + workForRest - (workDone() - start))
   const editsFor = (work: number, usual: number): number => Math.floor(work / (usual + workForEdit))
-  const scene: Scene = new Scene(program, exercise, profile, report, seed, (usual) => {
-    const work = scene.mending.isSettled ? workForOtherRepair : workForRepair[program.format]
+  const scene: Scene = new Scene(program, exercise, profile, report, seed, () => {
     const nearest = nearestPassing(program, exercise, profile, {
       seed,
       startIn: (caseId) => startIn(report, caseId),
-      ...(usual > longForEdits ? {} : { maxBytes: longest }),
-      most: Math.max(fewestEdits, editsFor(work, usual)),
+      failing: failingCases(report, exercise, profile),
+      maxBytes: longest,
+      work: scene.mending.isSettled ? workForOtherRepair : workForRepair[program.format],
       onProgress: () => tell(told),
     })
     return nearest.outcome === 'found' ? nearest.repair : null

@@ -82,13 +82,13 @@ export function likelyBytes(found: Byte): readonly Byte[] {
   return [...new Set([...alike, ...near, ...decimal, ...oneFigure, ...hexadecimal])].filter((value) => value !== found)
 }
 
-/** The likely replacements of each of these bytes, in turns: first the likeliest of every byte, then the next. */
-export function* likelyReplacements(image: Image, at: Iterable<Addr>): Generator<ByteEdit> {
+/** The likely replacements of each of these bytes, in turns: first the likeliest of every byte, then the next; so many of each. */
+export function* likelyReplacements(image: Image, at: Iterable<Addr>, most = Infinity): Generator<ByteEdit> {
   const rows = [...at].map((address) => {
     const found = byteAt(image, address) ?? 0
     return { address, found, values: likelyBytes(found) }
   })
-  for (let rank = 0; rows.some(({ values }) => rank < values.length); rank++) {
+  for (let rank = 0; rank < most && rows.some(({ values }) => rank < values.length); rank++) {
     for (const { address, found, values } of rows) {
       const wouldBe = values[rank]
       if (wouldBe !== undefined) yield { kind: 'replace', at: address, found, wouldBe }

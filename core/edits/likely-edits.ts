@@ -35,6 +35,9 @@ export function* likelyEdits(program: Program, options: ReadOptions, answer: Pro
   }
 }
 
+/** Instructions of the answer that a program may lack and still be its like. */
+const fewLacking = 4
+
 type Edits = () => Generator<SourceEdit | null>
 
 function tiersOf(editable: Editable, other: Editable | null): readonly Edits[] {
@@ -81,9 +84,12 @@ function tiersOf(editable: Editable, other: Editable | null): readonly Edits[] {
       )
     },
     function* () {
-      yield* put(lacking.map(({ text }) => text))
+      // An answer that goes another way has many that the program lacks, and each may stand anywhere.
+      const isClose = lacking.length <= fewLacking
+      if (isClose) yield* put(lacking.map(({ text }) => text))
       yield* changes((i) => ofKind(i, ({ kind }) => kind === 'register' || kind === 'form'))
       yield* changes((i) => from(i, sistersOf))
+      if (!isClose) yield* put(lacking.map(({ text }) => text))
     },
     function* () {
       yield* changes((i) => ofKind(i, ({ kind }) => kind === 'dropped'))

@@ -68,6 +68,8 @@ export class Trial {
   readonly #options: ReadOptions
   /** One for all runs: it has grown as long as they need it. */
   readonly #events = new EventLog()
+  /** Recorded runs of those that checks have asked for. */
+  readonly #recordings = new WeakMap<CaseRun, () => Recording>()
   /** That of the run made last, if it has one. */
   #proof: LoopProof | null = null
   readonly #modelDigits = new Map<Stage, readonly DigitSpan[]>()
@@ -189,8 +191,20 @@ export class Trial {
     const { kind } = caseRun.result.end
     if (check.needsEnd && kind !== 'halted' && kind !== 'returned') return false
     if (check.prepared.needsRun && floodOf(caseRun.result.end) !== null) return false
-    const seen = check.needsRecording ? { ...caseRun, recording: once(() => record(caseRun.request)) } : caseRun
-    return check.prepared.evaluate(seen).outcome === 'passed'
+    return check.prepared.evaluate(this.seenBy(check, caseRun)).outcome === 'passed'
+  }
+
+  /** A run as a check looks at it: recorded where it takes that, up to where the run was cut. */
+  seenBy(check: StagedCheck, caseRun: CaseRun): CaseRun {
+    if (!check.needsRecording) return caseRun
+    const { request, result } = caseRun
+    let recording = this.#recordings.get(caseRun)
+    if (recording === undefined) {
+      const isCut = result.end.kind === 'budget-used-up' && floodOf(result.end) === null
+      recording = once(() => record(isCut ? { ...request, budget: result.tStates } : request))
+      this.#recordings.set(caseRun, recording)
+    }
+    return { ...caseRun, recording }
   }
 
   /**

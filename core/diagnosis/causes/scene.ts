@@ -1,6 +1,6 @@
 import type { Program } from '../../assembler/index.ts'
 import { withinWork, type BoardProfile } from '../../board/index.ts'
-import type { Addr, Byte, Registers, TState } from '../../cpu/index.ts'
+import type { Addr, Byte, Registers } from '../../cpu/index.ts'
 import { caseInstances, modelProgram, openValues, readOptionsFor, runRequestFor } from '../../exercise/index.ts'
 import type { Check, Exercise, StartNumber } from '../../exercise/index.ts'
 import { startIn, type CheckResult, type Report } from '../../grading/index.ts'
@@ -38,11 +38,9 @@ export interface WrongByte {
 
 /** In T-states. */
 const longRun = 5_000_000
-/** T-states of a run beyond which an edit costs more than many of them are worth. */
-export const longForEdits = 2_000_000
 
-/** The search for the smallest edit; `usual` is the T-states that a run of the failing case takes in a right answer. */
-export type FindRepair = (usual: TState) => Repair | null
+/** The search for the smallest edit. */
+export type FindRepair = () => Repair | null
 
 /**
  * What a detector may look at: the hand-in, its report, its runs. Made as it is asked for, then kept; so is the repair, which
@@ -92,16 +90,12 @@ export class Scene {
 
   /** The edit of one byte or one instruction that makes everything right, where one was found. */
   get repair(): Repair | null {
-    if (this.#repair === undefined) this.#repair = this.#undoneSlip() ?? this.#findRepair(this.mending.usualTime)
+    if (this.#repair === undefined) this.#repair = this.#undoneSlip() ?? this.#findRepair()
     return this.#repair
   }
 
-  /**
-   * Looks for it with so much work, before anything else is asked. What is not found then is not looked for again; where
-   * one run takes long nothing is done yet.
-   */
+  /** Looks for it with so much work, before anything else is asked. What is not found then is not looked for again. */
   lookForRepair(work: number): Repair | null {
-    if (this.mending.usualTime > longForEdits) return null
     const found = withinWork(work, () => this.repair)
     if (found === null) this.#repair = null
     return this.repair

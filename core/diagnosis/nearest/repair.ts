@@ -1,7 +1,8 @@
 import type { Addr, Byte } from '../../cpu/index.ts'
 import { disassembleAt } from '../../disassembler/index.ts'
 import { byteAt, type Image } from '../../image/index.ts'
-import type { ByteEdit, LikelyEdit, SourceEditKind } from '../../edits/index.ts'
+import type { Program } from '../../assembler/index.ts'
+import type { ByteEdit, Candidate, LikelyEdit, SourceEditKind } from '../../edits/index.ts'
 
 /** What was done: a byte changed, put in or taken out, two neighbours exchanged; or one instruction changed. */
 export type RepairKind = ByteEdit['kind'] | SourceEditKind
@@ -25,6 +26,15 @@ export interface Repair {
   readonly image: Image
 }
 
+/** What a candidate does to a program. */
+export function repairOf(program: Program, { image, byte, source }: Candidate): Repair | null {
+  if (source !== null) return repairBySource(source, program.image)
+  const starts = program.listing.flatMap(({ kind, address }) =>
+    kind === 'instruction' && address !== null ? [address] : [],
+  )
+  return byte === null ? null : repairByByte(byte, program.image, image, starts)
+}
+
 /** `starts` holds the addresses at which the hand-in's instructions begin. */
 export function repairByByte(edit: ByteEdit, before: Image, image: Image, starts: readonly Addr[]): Repair {
   const start = starts.findLast((each) => each <= edit.at) ?? null
@@ -43,7 +53,7 @@ export function repairByByte(edit: ByteEdit, before: Image, image: Image, starts
   }
 }
 
-export function repairBySource({ kind, at, line, found, wouldBe, tier, image }: LikelyEdit, before: Image): Repair {
+function repairBySource({ kind, at, line, found, wouldBe, tier, image }: LikelyEdit, before: Image): Repair {
   return {
     kind,
     at,

@@ -1,33 +1,28 @@
-import type { Program, ReadOptions } from '../../assembler/index.ts'
-import type { Addr } from '../../cpu/index.ts'
-import { imageSize, type Image } from '../../image/index.ts'
-import {
-  addressesOf,
-  insertions,
-  likelyReplacements,
-  removals,
-  replacements,
-  swaps,
-  editedImage,
-  likelyEdits,
-  type ByteEdit,
-} from '../../edits/index.ts'
-import { repairByByte, repairBySource, type Repair } from './repair.ts'
+import type { Program, ReadOptions } from '../assembler/index.ts'
+import type { Addr } from '../cpu/index.ts'
+import { imageSize, type Image } from '../image/index.ts'
+import { addressesOf, insertions, likelyReplacements, removals, replacements, swaps } from './byte-edits.ts'
+import { editedImage, type ByteEdit } from './edit.ts'
+import { likelyEdits, type LikelyEdit } from './likely-edits.ts'
 
-/** An edited image, and how to tell of it should it pass. */
+/** An edited program and the edit that made it, one of the two. */
 export interface Candidate {
   readonly image: Image
-  readonly repair: () => Repair
+  readonly byte: ByteEdit | null
+  readonly source: LikelyEdit | null
+  /** Address of the instruction that is edited, or that one is put in before; null where a byte is that is not executed, and may be data. */
+  readonly instruction: Addr | null
 }
 
-/** How much of a text's edits comes before what changes its data: to the tier that leaves instructions out. */
-const likelyTiers = 3
+/** Values of each byte that are likelier than any edit of an instruction, and than most. */
+const likeliestBytes = 4
+const likelyBytesFirst = 12
 
 /**
  * Every edit worth trying, likely slips first. Of a program written in assembly: instructions changed, left out and put in,
  * those that only seldom are the slip behind the bytes of its data. Of bytes: neighbours exchanged, a byte too many, a
- * figure misread or one or two off, any other value, a byte missing; then instructions. Bytes that are executed come
- * before those that are not. `answer` is asked for what the program lacks. No image comes twice.
+ * figure misread or one or two off, then the likelier edits of instructions, any other value, a byte missing, all else.
+ * `executed` bytes come before those that are not. `answer` is asked for what the program lacks. No image comes twice.
  */
 export function* candidates(
   program: Program,
@@ -55,37 +50,38 @@ function* all(
   answer: Program | null,
 ): Generator<Candidate> {
   const { image } = program
-  const isText = program.format === 'assembly'
-  const starts = program.listing.flatMap(({ kind, address }) =>
-    kind === 'instruction' && address !== null ? [address] : [],
-  )
+  const isExecuted = new Set(executed)
   function* byBytes(edits: Iterable<ByteEdit>): Generator<Candidate> {
-    for (const edit of edits) {
-      const edited = editedImage(image, edit)
-      if (edited !== null) yield { image: edited, repair: () => repairByByte(edit, image, edited, starts) }
+    for (const byte of edits) {
+      const edited = editedImage(image, byte)
+      const instruction = isExecuted.has(byte.at) ? byte.at : null
+      if (edited !== null) yield { image: edited, byte, source: null, instruction }
     }
   }
   const bySource = likelyEdits(program, options, answer)
   let next = bySource.next()
   function* toTier(most: number): Generator<Candidate> {
     for (; next.done !== true && next.value.tier <= most; next = bySource.next()) {
-      const edit = next.value
-      yield { image: edit.image, repair: () => repairBySource(edit, image) }
+      const source = next.value
+      yield { image: source.image, byte: null, source, instruction: source.at }
     }
   }
-  if (isText) {
+  if (program.format === 'assembly') {
     const data = new Set(dataOf(program))
     yield* toTier(1)
     yield* byBytes(likelyReplacements(image, data))
-    yield* toTier(likelyTiers)
+    yield* toTier(3)
     yield* byBytes(replacements(image, data))
     yield* toTier(Infinity)
     return
   }
-  const isExecuted = new Set(executed)
   const places = [...executed, ...[...addressesOf(image)].filter((address) => !isExecuted.has(address))]
   yield* byBytes(swaps(image))
   yield* byBytes(removals(image))
+  yield* byBytes(likelyReplacements(image, places, likeliestBytes))
+  yield* toTier(2)
+  yield* byBytes(likelyReplacements(image, places, likelyBytesFirst))
+  yield* toTier(3)
   yield* byBytes(likelyReplacements(image, places))
   yield* byBytes(replacements(image, places))
   yield* byBytes(insertions(image))
