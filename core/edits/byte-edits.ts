@@ -37,14 +37,17 @@ export function* replacements(image: Image, at: Iterable<Addr> = addressesOf(ima
   }
 }
 
+const everyByte = Array.from({ length: 256 }, (_, byte) => byte)
+
 /**
- * One byte more, of any value, before each byte and behind the last one of each stretch. A byte equal to the one before
+ * One byte more, of each of these values, before each byte and behind the last one of each stretch. A byte equal to the one before
  * the gap would give the same image as one gap earlier and is left out.
  */
-export function* insertions(image: Image): Generator<ByteEdit> {
+export function* insertions(image: Image, values: Iterable<Byte> = everyByte): Generator<ByteEdit> {
+  const all = [...values]
   for (const { start, bytes } of image.segments) {
     for (let i = 0; i <= bytes.length; i++) {
-      for (let wouldBe = 0; wouldBe < 256; wouldBe++) {
+      for (const wouldBe of all) {
         if (i === 0 || bytes[i - 1] !== wouldBe) yield { kind: 'insert', at: start + i, wouldBe }
       }
     }

@@ -17,11 +17,13 @@ export interface Candidate {
 /** Values of each byte that are likelier than any edit of an instruction, and than most. */
 const likeliestBytes = 4
 const likelyBytesFirst = 12
+/** So many bytes put in come before edits of instructions: those of a short program. */
+const mostInsertions = 1_000
 
 /**
  * Every edit worth trying, likely slips first. Of a program written in assembly: instructions changed, left out and put in,
  * those that only seldom are the slip behind the bytes of its data. Of bytes: neighbours exchanged, a byte too many, a
- * figure misread or one or two off, then the likelier edits of instructions, any other value, a byte missing, all else.
+ * figure misread or one or two off, in short ones a byte missing, then the likelier edits of instructions, any other value, a byte missing, all else.
  * `executed` bytes come before those that are not. `answer` is asked for what the program lacks. No image comes twice.
  */
 export function* candidates(
@@ -79,6 +81,9 @@ function* all(
   yield* byBytes(swaps(image))
   yield* byBytes(removals(image))
   yield* byBytes(likelyReplacements(image, places, likeliestBytes))
+  // A byte that is missing is most often one that the program has elsewhere, or the answer.
+  const values = valuesOf(image, answer?.image ?? image)
+  if (values.size * imageSize(image) <= mostInsertions) yield* byBytes(insertions(image, values))
   yield* toTier(2)
   yield* byBytes(likelyReplacements(image, places, likelyBytesFirst))
   yield* toTier(3)
@@ -86,6 +91,10 @@ function* all(
   yield* byBytes(replacements(image, places))
   yield* byBytes(insertions(image))
   yield* toTier(Infinity)
+}
+
+function valuesOf(...images: readonly Image[]): ReadonlySet<number> {
+  return new Set(images.flatMap(({ segments }) => segments.flatMap(({ bytes }) => [...bytes])))
 }
 
 /** Addresses of a text's data. */
