@@ -10,6 +10,7 @@ import { ProblemDetails } from './contract/index.ts'
 import { courseRoutes, courseStaffRoutes } from './courses/routes.ts'
 import { diagnosisRoutes } from './diagnoses/routes.ts'
 import { exerciseRoutes, exerciseStaffRoutes } from './exercises/routes.ts'
+import { extensionRoutes } from './exercises/extension-routes.ts'
 import { feedbackRoutes } from './feedback/routes.ts'
 import type { GraderPool } from './grader/pool.ts'
 import { hintRoutes } from './hints/routes.ts'
@@ -157,6 +158,7 @@ export async function buildApp({
       passwordLinkStaffRoutes,
       courseStaffRoutes,
       exerciseStaffRoutes,
+      extensionRoutes,
       feedbackRoutes,
       progressRoutes,
       markStaffRoutes,

@@ -97,6 +97,11 @@ const table = {
     title: 'The exercise is closed.',
     explanation: 'Hand-ins are taken until the end of the late window, by the clock of the server.',
   },
+  'tries-used-up': {
+    status: 403,
+    title: 'All tries at this exercise are used up.',
+    explanation: 'Hand-ins that could not be read were not counted. An instructor can allow more.',
+  },
   'not-found': {
     status: 404,
     title: 'There is nothing at this address.',
@@ -236,6 +241,11 @@ const table = {
     explanation:
       'The Retry-After header and retryAfter say after how many seconds to try again. A browser that has signed in with this name before does not have to wait.',
   },
+  'too-soon': {
+    status: 429,
+    title: 'The exercise asks for a pause between two hand-ins.',
+    explanation: 'The Retry-After header and retryAfter say after how many seconds to hand in again.',
+  },
   'too-many-requests': {
     status: 429,
     title: 'Too many requests.',
@@ -280,7 +290,11 @@ export class ApiError extends Error {
 }
 
 /** 429 with the time to wait, in words and in the header. */
-export function tooMany(code: 'too-many-failures' | 'too-many-requests', why: string, seconds: number): ApiError {
+export function tooMany(
+  code: 'too-many-failures' | 'too-many-requests' | 'too-soon',
+  why: string,
+  seconds: number,
+): ApiError {
   const retryAfter = Math.max(1, Math.ceil(seconds))
   return new ApiError(code, `${why} Try again in ${waitInWords(retryAfter)}.`, { retryAfter })
 }

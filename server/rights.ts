@@ -35,6 +35,8 @@ const deeds = {
   'see-exercise': everyone,
   'change-exercise': ['instructor'],
   'see-revisions': staff,
+  'see-extensions': staff,
+  'change-extensions': ['instructor'],
   'hand-in': everyone,
   'list-submissions': everyone,
   'see-submission': everyone,

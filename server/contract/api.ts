@@ -47,6 +47,9 @@ export interface Api {
   'GET /api/exercises/:exerciseId': { reply: exercises.Exercise }
   'PUT /api/exercises/:exerciseId': { body: exercises.ExerciseRevisionText; reply: exercises.Exercise }
   'PATCH /api/exercises/:exerciseId': { body: exercises.ExercisePatch; reply: exercises.Exercise }
+  'GET /api/exercises/:exerciseId/extensions': { reply: exercises.ExtensionList }
+  'PUT /api/exercises/:exerciseId/extensions/:userId': { body: exercises.NewExtension; reply: exercises.ExtensionList }
+  'DELETE /api/exercises/:exerciseId/extensions/:userId': { reply: exercises.ExtensionList }
   'GET /api/exercises/:exerciseId/revisions': { reply: exercises.RevisionList }
 
   'GET /api/exercises/:exerciseId/hints': { reply: HintLadder }

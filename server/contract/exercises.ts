@@ -44,6 +44,12 @@ export const ExerciseSummary = Type.Object({
   /** End of the late window; null: closes when it is due, or never when it is never due. */
   closesAt: nullable(Timestamp),
   boardId: Type.String(),
+  /** Hand-ins a student has, those that could not be read not counted; null: as many as they like. */
+  mostTries: nullable(Type.Integer()),
+  /** Seconds between two hand-ins of a student; null: none. */
+  pauseSeconds: nullable(Type.Integer()),
+  /** The reader has more time than others; `dueAt` and `closesAt` are then their own. */
+  isExtended: Type.Boolean(),
   /** The reader's own standing; null for staff. */
   standing: nullable(Standing),
   /** Counts for staff; null for a student. */
@@ -77,6 +83,8 @@ const times = {
   dueAt: Type.Optional(nullable(Timestamp)),
   closesAt: Type.Optional(nullable(Timestamp)),
   order: Type.Optional(Type.Integer({ minimum: 0, maximum: 10_000 })),
+  mostTries: Type.Optional(nullable(Type.Integer({ minimum: 1, maximum: 1000 }))),
+  pauseSeconds: Type.Optional(nullable(Type.Integer({ minimum: 1, maximum: 604_800 }))),
 }
 const Source = Type.String({ minLength: 1, maxLength: 262_144 })
 
@@ -101,6 +109,31 @@ export const RevisionList = Type.Object({
   ),
 })
 export type RevisionList = Static<typeof RevisionList>
+
+/** More time for one student; for staff. */
+export const Extension = Type.Object({
+  student: Person,
+  dueAt: Timestamp,
+  /** End of the late window; null: closes when it is due. */
+  closesAt: nullable(Timestamp),
+  reason: Type.String(),
+  by: Person,
+  createdAt: Timestamp,
+})
+export type Extension = Static<typeof Extension>
+
+export const ExtensionList = Type.Object({ extensions: Type.Array(Extension) })
+export type ExtensionList = Static<typeof ExtensionList>
+
+/** Body of `PUT /api/exercises/:exerciseId/extensions/:userId`. */
+export const NewExtension = Type.Object(
+  { dueAt: Timestamp, closesAt: nullable(Timestamp), reason: Type.String({ maxLength: 200 }) },
+  { additionalProperties: false },
+)
+export type NewExtension = Static<typeof NewExtension>
+
+export const ExtensionParams = Type.Object({ exerciseId: Id, userId: Id })
+export type ExtensionParams = Static<typeof ExtensionParams>
 
 export const ExerciseParams = Type.Object({ exerciseId: Id })
 export type ExerciseParams = Static<typeof ExerciseParams>

@@ -124,9 +124,10 @@ async function handInPlanned(
       answers: planned.answers,
     },
     null,
+    null,
     (tx, submissionId) =>
       app.queue.grades.enqueue(tx, submissionId, { owner: { studentId, courseId: exercise.courseId } }),
   )
-  if (accepted.kind === 'key-reused') throw new Error('A hand-in without a key met one.')
+  if (!('submissionId' in accepted)) throw new Error(`A hand-in of the demo was refused: ${accepted.kind}.`)
   return accepted.submissionId
 }

@@ -48,13 +48,15 @@ export function countStandings(rows: readonly StandingRow[]): Counts {
 }
 
 export interface SummaryParts {
+  /** With the times of the reader. */
   readonly exercise: ExerciseRow
+  readonly isExtended: boolean
   readonly now: Date
   readonly standing: Standing | null
   readonly counts: (Counts & { readonly students: number }) | null
 }
 
-export function toSummary({ exercise, now, standing, counts }: SummaryParts): ExerciseSummary {
+export function toSummary({ exercise, isExtended, now, standing, counts }: SummaryParts): ExerciseSummary {
   return {
     id: exercise.id,
     courseId: exercise.courseId,
@@ -68,6 +70,9 @@ export function toSummary({ exercise, now, standing, counts }: SummaryParts): Ex
     dueAt: exercise.dueAt?.toISOString() ?? null,
     closesAt: exercise.closesAt?.toISOString() ?? null,
     boardId: exercise.boardId,
+    mostTries: exercise.mostTries,
+    pauseSeconds: exercise.pauseSeconds,
+    isExtended,
     standing,
     counts,
   }

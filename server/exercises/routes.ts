@@ -21,10 +21,13 @@ import {
   listRevisions,
   type ExerciseRow,
 } from '../store/exercises.ts'
+import { moreTimeOf } from '../store/extensions.ts'
 import { listStandings, listStudents, type StandingRow } from '../store/standings.ts'
 import { countStandings, toExercise, toStanding, toSummary, type SummaryParts } from './describe-exercise.ts'
 import { readSchedule, requireOrder } from './schedule.ts'
-import { stateAt } from './times.ts'
+import { stateAt, timesWith, type MoreTime } from './times.ts'
+
+const noMoreTime: ReadonlyMap<string, MoreTime> = new Map()
 
 export const exerciseRoutes: FastifyPluginAsyncTypebox = async (app) => {
   app.get(
@@ -46,8 +49,9 @@ export const exerciseRoutes: FastifyPluginAsyncTypebox = async (app) => {
       const seen = isStaff(role) ? all : all.filter((exercise) => exercise.isPublished)
       const standings = await listStandings(app.database, courseId, isStaff(role) ? null : actorOf(request).id)
       const students = isStaff(role) ? (await listStudents(app.database, courseId)).length : 0
+      const more = isStaff(role) ? noMoreTime : await moreTimeOf(app.database, courseId, actorOf(request).id)
       return {
-        exercises: seen.map((exercise) => toSummary(partsOf(exercise, role, standings, students, now))),
+        exercises: seen.map((exercise) => toSummary(partsOf(exercise, role, standings, students, now, more))),
       }
     },
   )
@@ -65,10 +69,11 @@ export const exerciseRoutes: FastifyPluginAsyncTypebox = async (app) => {
       if (!isStaff(role)) requireVisible(exercise, now)
       const standings = await listStandings(app.database, courseId, isStaff(role) ? null : actorOf(request).id)
       const students = isStaff(role) ? (await listStudents(app.database, courseId)).length : 0
+      const more = isStaff(role) ? noMoreTime : await moreTimeOf(app.database, courseId, actorOf(request).id)
       return toExercise(
         app.database,
         { id: actorOf(request).id, role },
-        partsOf(exercise, role, standings, students, now),
+        partsOf(exercise, role, standings, students, now, more),
       )
     },
   )
@@ -184,9 +189,16 @@ function partsOf(
   standings: readonly StandingRow[],
   students: number,
   now: Date,
+  moreTime: ReadonlyMap<string, MoreTime> = noMoreTime,
 ): SummaryParts {
   const own = standings.filter((row) => row.exerciseId === exercise.id)
   return isStaff(role)
-    ? { exercise, now, standing: null, counts: { ...countStandings(own), students } }
-    : { exercise, now, standing: toStanding(own[0]), counts: null }
+    ? { exercise, isExtended: false, now, standing: null, counts: { ...countStandings(own), students } }
+    : {
+        exercise: timesWith(exercise, moreTime.get(exercise.id)),
+        isExtended: moreTime.has(exercise.id),
+        now,
+        standing: toStanding(own[0]),
+        counts: null,
+      }
 }

@@ -5,10 +5,12 @@ import { disorderOf } from './times.ts'
 
 /** The times of a request as moments; what is left out stays left out. */
 export function readSchedule(given: ExercisePatch): Schedule {
-  const { isPublished, order } = given
+  const { isPublished, order, mostTries, pauseSeconds } = given
   return {
     ...(isPublished === undefined ? {} : { isPublished }),
     ...(order === undefined ? {} : { order }),
+    ...(mostTries === undefined ? {} : { mostTries }),
+    ...(pauseSeconds === undefined ? {} : { pauseSeconds }),
     ...moment('opensAt', given.opensAt),
     ...moment('dueAt', given.dueAt),
     ...moment('closesAt', given.closesAt),
@@ -18,7 +20,7 @@ export function readSchedule(given: ExercisePatch): Schedule {
 /** A course has no times outside these; the database knows no year 0. */
 const [firstYear, lastYear] = [1970, 9999]
 
-function moment<K extends string>(key: K, text: string | null | undefined): Partial<Record<K, Date | null>> {
+export function moment<K extends string>(key: K, text: string | null | undefined): Partial<Record<K, Date | null>> {
   if (text === undefined) return {}
   const value = text === null ? null : new Date(text)
   const year = value?.getUTCFullYear() ?? firstYear

@@ -19,6 +19,26 @@ function isPast(time: Date | null, now: Date): boolean {
   return time !== null && now >= time
 }
 
+/** More time for one student. */
+export interface MoreTime {
+  readonly dueAt: Date
+  readonly closesAt: Date | null
+}
+
+/** The times of an exercise for a student who has more time: never less than everybody has. */
+export function timesWith<T extends ExerciseTimes>(times: T, more: MoreTime | undefined): T {
+  if (more === undefined) return times
+  const dueAt = times.dueAt === null ? null : later(times.dueAt, more.dueAt)
+  const end = times.closesAt ?? times.dueAt
+  if (end === null) return times
+  const ownEnd = later(end, more.closesAt ?? more.dueAt)
+  return { ...times, dueAt, closesAt: dueAt !== null && ownEnd <= dueAt ? null : ownEnd }
+}
+
+function later(a: Date, b: Date): Date {
+  return a >= b ? a : b
+}
+
 /** What is wrong with the order of times, in words; null when nothing is. */
 export function disorderOf({ opensAt, dueAt, closesAt }: Omit<ExerciseTimes, 'isPublished'>): string | null {
   if (opensAt !== null && dueAt !== null && opensAt >= dueAt) return 'It opens at or after its due time.'

@@ -16,6 +16,8 @@ const exerciseFields = {
   opensAt: true,
   dueAt: true,
   closesAt: true,
+  mostTries: true,
+  pauseSeconds: true,
   revision: true,
 } satisfies Prisma.ExerciseSelect
 
@@ -38,6 +40,8 @@ export interface Schedule {
   readonly dueAt?: Date | null
   readonly closesAt?: Date | null
   readonly order?: number
+  readonly mostTries?: number | null
+  readonly pauseSeconds?: number | null
 }
 
 export async function listExercises({ prisma }: Database, courseId: string): Promise<ExerciseRow[]> {

@@ -61,8 +61,22 @@ export interface HandIn {
   readonly answers: ReadonlyMap<string, string>
 }
 
+export interface Accepted {
+  readonly kind: 'accepted' | 'repeated'
+  readonly submissionId: string
+}
+
 export type AcceptResult =
-  { readonly kind: 'accepted' | 'repeated'; readonly submissionId: string } | { readonly kind: 'key-reused' }
+  | Accepted
+  | { readonly kind: 'key-reused' }
+  | { readonly kind: 'tries-used-up'; readonly most: number }
+  | { readonly kind: 'too-soon'; readonly seconds: number }
+
+/** How often a student may hand in; null for no bound. */
+export interface TryLimits {
+  readonly mostTries: number | null
+  readonly pauseSeconds: number | null
+}
 
 /**
  * Writes the submission and its job together: what is accepted is graded, whatever happens next. With `key` the same
@@ -72,6 +86,7 @@ export async function acceptSubmission(
   database: Database,
   handIn: HandIn,
   key: string | null,
+  limits: TryLimits | null,
   enqueue: (tx: Transaction, submissionId: string) => Promise<void>,
 ): Promise<AcceptResult> {
   const { answers: _answers, ...row } = handIn
@@ -88,6 +103,8 @@ export async function acceptSubmission(
             ? { kind: 'repeated', submissionId: earlier.submissionId }
             : { kind: 'key-reused' }
       }
+      const refused = limits === null ? null : await refusalBy(tx, limits, handIn)
+      if (refused !== null) return refused
       const last = await tx.submission.aggregate({
         where: { exerciseId: handIn.exerciseId, studentId },
         _max: { number: true },
@@ -122,6 +139,23 @@ export async function acceptSubmission(
     if (key !== null && isDuplicate(error)) return { kind: 'key-reused' }
     throw error
   }
+}
+
+/** Whether a student has to wait or has no try left. What could not be read or graded is no try. */
+async function refusalBy(
+  tx: Transaction,
+  { mostTries, pauseSeconds }: TryLimits,
+  { exerciseId, studentId, receivedAt }: HandIn,
+): Promise<Exclude<AcceptResult, Accepted> | null> {
+  if (mostTries === null && pauseSeconds === null) return null
+  const { _count: used, _max } = await tx.submission.aggregate({
+    where: { exerciseId, studentId, state: { notIn: ['unreadable', 'grader_fault'] } },
+    _count: true,
+    _max: { receivedAt: true },
+  })
+  if (mostTries !== null && used >= mostTries) return { kind: 'tries-used-up', most: mostTries }
+  const rest = (pauseSeconds ?? 0) - (receivedAt.getTime() - (_max.receivedAt?.getTime() ?? -Infinity)) / 1000
+  return rest > 0 ? { kind: 'too-soon', seconds: rest } : null
 }
 
 function requestDigestOf({ exerciseId, format, digest, answers }: HandIn): string {

@@ -1,16 +1,17 @@
 import { createHash } from 'node:crypto'
 import type { Question } from '../../core/exercise/index.ts'
 import type { NewSubmission } from '../contract/index.ts'
-import { ApiError } from '../errors.ts'
+import { ApiError, tooMany } from '../errors.ts'
 import { readStored } from '../exercises/describe-exercise.ts'
 import { requireVisible } from '../exercises/routes.ts'
-import { stateAt } from '../exercises/times.ts'
+import { stateAt, timesWith } from '../exercises/times.ts'
 import { strangeCharacter } from '../plain-text.ts'
 import type { Queue } from '../grader/queue.ts'
 import { isStaff, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
 import { findExercise, findRevision } from '../store/exercises.ts'
-import { acceptSubmission, type AcceptResult } from '../store/submissions.ts'
+import { moreTimeFor } from '../store/extensions.ts'
+import { acceptSubmission, type Accepted } from '../store/submissions.ts'
 import { seedFor } from './seed.ts'
 
 /** Bytes of UTF-8 a hand-in may have. */
@@ -27,10 +28,12 @@ export interface HandInParts {
 }
 
 /** Takes in a program, or says why not; nothing is counted that was not taken in. */
-export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, { kind: 'key-reused' }>> {
+export async function handIn(parts: HandInParts): Promise<Accepted> {
   const { database, place, body, now, key } = parts
   requireText(body.text)
-  const exercise = await findExercise(database, place.exerciseId ?? '')
+  const everybody = await findExercise(database, place.exerciseId ?? '')
+  const more = await moreTimeFor(database, everybody.id, parts.studentId)
+  const exercise = timesWith(everybody, more ?? undefined)
   const state = stateAt(exercise, now)
   // Staff try an exercise out before it opens and after it has closed.
   if (!isStaff(place.role)) {
@@ -61,12 +64,19 @@ export async function handIn(parts: HandInParts): Promise<Exclude<AcceptResult, 
       answers: readAnswers(body.answers ?? {}, questions),
     },
     key,
+    isStaff(place.role) ? null : exercise,
     (tx, submissionId) =>
       parts.queue.grades.enqueue(tx, submissionId, {
         owner: { studentId: parts.studentId, courseId: exercise.courseId },
       }),
   )
   if (result.kind === 'key-reused') throw new ApiError('idempotency-key-reused')
+  if (result.kind === 'tries-used-up')
+    throw new ApiError(
+      'tries-used-up',
+      `This exercise allows ${result.most === 1 ? 'one try' : `${result.most} tries`}; none is left.`,
+    )
+  if (result.kind === 'too-soon') throw tooMany('too-soon', 'This exercise asks for a pause.', result.seconds)
   return result
 }
 

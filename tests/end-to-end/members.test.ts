@@ -90,6 +90,37 @@ describe.skipIf(isWithoutBrowser)('the people of a course in a real browser', ()
     await context.close()
   })
 
+  test('an exercise is given a bound of tries, and one student more time', async () => {
+    await house.enrol(group.otherStudent, group.course.id, 'student')
+    const { page } = instructor
+    await page.goto(`${address}/exercises/${group.exercise.id}/edit`)
+    await page.getByLabel('Due', { exact: true }).fill('2030-05-06T12:00')
+    await page.getByLabel('Tries', { exact: true }).fill('3')
+    await page.getByRole('button', { name: 'Save these' }).click()
+    await page.getByText('At most 3 tries').waitFor()
+    await page.getByLabel('Student', { exact: true }).selectOption({ label: 'Olu Mensah' })
+    await page.getByLabel('Due for them').fill('2030-05-08T12:00')
+    await page.getByRole('button', { name: 'Give more time' }).click()
+    await page.getByRole('row', { name: /Olu Mensah.*8 May 2030, 12:00/ }).waitFor()
+    await expectAccessible(page)
+    await lookAt(page, 'more-time')
+
+    const olu = await browser.newContext()
+    const theirs = await olu.newPage()
+    await theirs.goto(address)
+    await theirs.getByLabel('User name').fill('olu')
+    await theirs.getByLabel('Password').fill(password)
+    await theirs.getByRole('button', { name: 'Sign in' }).click()
+    await theirs.getByRole('heading', { level: 1, name: 'Courses' }).waitFor()
+    await theirs.goto(`${address}/exercises/${group.exercise.id}`)
+    await theirs.getByText('Extended for you').waitFor()
+    await theirs
+      .getByText(/8 May 2030, 12:00/)
+      .first()
+      .waitFor()
+    await olu.close()
+  })
+
   test('no page complained on the browser’s console', () => {
     expect(instructor.complaints).toEqual([])
   })

@@ -41,6 +41,10 @@ const expected: Record<string, string> = {
   'PUT /api/exercises/:exerciseId': '401 403 403 403 200 404',
   'PATCH /api/exercises/:exerciseId': '401 403 403 403 200 404',
   'GET /api/exercises/:exerciseId/revisions': '401 403 403 200 200 404',
+  'GET /api/exercises/:exerciseId/extensions': '401 403 403 200 200 404',
+  // The exercise never ends.
+  'PUT /api/exercises/:exerciseId/extensions/:userId': '401 403 403 403 422 404',
+  'DELETE /api/exercises/:exerciseId/extensions/:userId': '401 403 403 403 200 404',
 
   'GET /api/exercises/:exerciseId/hints': '401 200 200 200 200 404',
   'POST /api/exercises/:exerciseId/hints/:rung': '401 200 200 200 200 404',
@@ -99,6 +103,7 @@ const bodies: Record<string, unknown> = {
   'POST /api/courses/:courseId/exercises': { source: sumYaml.replace('id: sum', 'id: sum2') },
   'PUT /api/exercises/:exerciseId': { source: sumYaml, revision: 1 },
   'PATCH /api/exercises/:exerciseId': { isPublished: true },
+  'PUT /api/exercises/:exerciseId/extensions/:userId': { dueAt: '2026-12-24T12:00:00Z', closesAt: null, reason: '' },
   'POST /api/exercises/:exerciseId/submissions': rightProgram,
   'POST /api/submissions/:submissionId/notes': { text: 'Look here.' },
   'POST /api/submissions/:submissionId/notes/:noteId/replies': { text: 'I see.' },

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { disorderOf, stateAt } from '../../../server/exercises/times.ts'
+import { disorderOf, stateAt, timesWith } from '../../../server/exercises/times.ts'
 
 const at = (hour: number): Date => new Date(Date.UTC(2026, 10, 25, hour))
 const times = { isPublished: true, opensAt: at(8), dueAt: at(12), closesAt: at(14) }
@@ -32,6 +32,30 @@ describe('the state of an exercise', () => {
   test('with an end and no due time it is open until its end', () => {
     const ending = { isPublished: true, opensAt: null, dueAt: null, closesAt: at(9) }
     expect([stateAt(ending, at(8)), stateAt(ending, at(9))]).toEqual(['open', 'closed'])
+  })
+})
+
+describe('more time for one student', () => {
+  test('moves due time and end', () => {
+    expect(timesWith(times, { dueAt: at(15), closesAt: at(16) })).toEqual({ ...times, dueAt: at(15), closesAt: at(16) })
+    expect(timesWith(times, { dueAt: at(15), closesAt: null })).toEqual({ ...times, dueAt: at(15), closesAt: null })
+  })
+
+  test('never takes away what everybody has, also when the exercise is given more time later', () => {
+    const more = { dueAt: at(13), closesAt: null }
+    expect(timesWith(times, more)).toEqual({ ...times, dueAt: at(13) })
+    expect(timesWith({ ...times, dueAt: at(18), closesAt: null }, more)).toMatchObject({
+      dueAt: at(18),
+      closesAt: null,
+    })
+  })
+
+  test('moves the end of an exercise that is never due, and nothing of one without an end', () => {
+    const more = { dueAt: at(15), closesAt: null }
+    const ending = { ...times, dueAt: null, closesAt: at(12) }
+    expect(timesWith(ending, more)).toEqual({ ...ending, closesAt: at(15) })
+    const endless = { ...times, dueAt: null, closesAt: null }
+    expect(timesWith(endless, more)).toEqual(endless)
   })
 })
 

@@ -14,6 +14,7 @@ const standing = (some: Partial<Standing>): Standing => ({
 const exercise = (code: string, some: Partial<ExerciseSummary>): ExerciseSummary => ({
   ...{ id: code, courseId: 'c', code, title: code, summary: '', order: 0, isPublished: true, boardId: 'bench-8' },
   ...{ state: 'open', opensAt: null, dueAt: null, closesAt: null, standing: standing({}), counts: null },
+  ...{ mostTries: null, pauseSeconds: null, isExtended: false },
   ...some,
 })
 
