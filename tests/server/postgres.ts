@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process'
-import { chmodSync, chownSync, existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs'
+import { chmodSync, chownSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import net from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -21,6 +21,9 @@ export interface PostgresServer {
   database(name: string, copyOf?: string): string
   /** As `pg_ctl stop -m fast`: whoever is connected is thrown out. */
   stop(): void
+  /** As the power would end it: kill -9 of its first process. */
+  kill(): void
+  /** Comes back, after a kill too. */
   start(): void
   close(): void
 }
@@ -52,7 +55,20 @@ export async function startPostgres(bin: string): Promise<PostgresServer> {
   const start = (): void => run('pg_ctl', '-D', data, '-w', '-l', join(folder, 'log'), '-o', settings, 'start')
   start()
   return {
-    start,
+    start: () => {
+      // After a kill its children hold on to their memory for a moment.
+      for (let tries = 20; ; tries -= 1)
+        try {
+          return start()
+        } catch (error) {
+          if (tries === 0) throw error
+          spawnSync('sleep', ['0.5'])
+        }
+    },
+    kill: () => {
+      const [pid = ''] = readFileSync(join(data, 'postmaster.pid'), 'utf8').split('\n')
+      process.kill(Number(pid), 'SIGKILL')
+    },
     stop: () => run('pg_ctl', '-D', data, '-m', 'fast', '-w', 'stop'),
     database: (name, copyOf = 'template1') => {
       run('createdb', '-h', folder, '-p', String(port), '-U', 'postgres', '-T', copyOf, name)
