@@ -100,6 +100,26 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await expectAccessible(page)
   })
 
+  test('a report on a failing hand-in takes a screen and a half: mark, cause, check and program first', async () => {
+    const { page } = student
+    await page.setViewportSize({ width: 1280, height: 800 })
+    await page.goto(wrongReport)
+    await page.getByText('likeliest').first().waitFor()
+    await page.locator('tr.current').waitFor()
+    const height = Number(await page.evaluate('document.documentElement.scrollHeight'))
+    expect(height).toBeLessThanOrEqual(1.5 * 800)
+    for (const part of [
+      page.getByRole('region', { name: 'Score' }),
+      page.getByText('likeliest').first(),
+      page.getByText('Measured', { exact: true }).first(),
+      page.getByRole('table', { name: 'The program as handed in' }).locator('tr.current'),
+    ]) {
+      const box = await part.boundingBox()
+      expect(box !== null && box.y + box.height <= 800).toBe(true)
+    }
+    expect(await page.getByRole('table', { name: 'The program as handed in' }).count()).toBe(1)
+  })
+
   test('the trace opens at the first wrong step, walks both ways, and its address is the step', async () => {
     const { page } = student
     await page.getByRole('link', { name: /trace/i }).first().click()
@@ -273,6 +293,7 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await page.goto(wrongReport)
     await page.getByText('Nearest passing program').or(page.getByText('likeliest')).first().waitFor()
     const words = 'A is needed after the loop: what is in it then?'
+    await page.getByText('Write a note on the whole hand-in').click()
     await page.getByRole('textbox', { name: 'A note on the whole hand-in' }).fill(words)
     await page.getByRole('button', { name: 'Keep as a saved answer' }).click()
     await page.getByText('Kept.').waitFor()
@@ -441,6 +462,23 @@ describe.skipIf(isWithoutBrowser)('a course in a real browser', () => {
     await page.getByText('Students do not see it yet').waitFor()
     expect(await page.getByRole('heading', { level: 1 }).innerText()).toContain('Dear rides')
     expect(await page.getByRole('button', { name: 'Publish' }).count()).toBe(1)
+  })
+
+  test('the hand-ins of a student are stones to go through, and what changed between two is shown', async () => {
+    const text = program('C1/wrong-a-spoiled.asm')
+    await handIn(student, 'C1', `${text.trimEnd()}\n        NOP\n`)
+    const { page } = student
+    const stones = page.getByRole('navigation', { name: 'Your hand-ins' })
+    await stones.waitFor()
+    expect(await stones.getByRole('link').count()).toBe(2)
+    await stones.getByRole('button', { name: 'What changed since hand-in 1' }).click()
+    await page.getByText('1 line put in, 0 lines taken out').waitFor()
+    await stones.getByRole('link', { name: /^Hand-in 1,/ }).click()
+    await page.waitForURL(wrongReport)
+    await stones
+      .getByRole('link', { name: /^Hand-in 1,/ })
+      .and(page.locator('[aria-current=page]'))
+      .waitFor()
   })
 
   test('no page complained on the browser’s console', () => {
