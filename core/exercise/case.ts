@@ -68,11 +68,7 @@ const driver = object(
 
 /** What the machine holds when a run begins. */
 export const given = object('given', 'What the machine holds when a run begins.', {
-  registers: optional(
-    byRegister(orOfCase(word)),
-    'Registers at the start; all others hold values drawn from the seed.',
-    {},
-  ),
+  registers: optional(byRegister(orOfCase(word)), 'Registers at the start; all others hold drawn values.', {}),
   memory: optional(list(memoryBlock, 0, 64), 'Bytes put into memory after the program was loaded.', []),
   keys: optional(list(keyPress, 0, 200), 'Keys over time.', []),
   idleKeys: optional(
@@ -91,7 +87,7 @@ export const given = object('given', 'What the machine holds when a run begins.'
   ),
   fill: optional(
     either(choice(['random']), (value) => typeof value === 'string' && /^[a-z]+$/.test(value), byte),
-    'What unused RAM holds: `random` (drawn from the seed) or one byte everywhere.',
+    'What unused RAM holds: `random` (drawn) or one byte everywhere.',
     null,
     'random',
   ),
@@ -107,7 +103,7 @@ export const nothingGiven: Given = {
   ...{ fill: null, timer: null, driver: null },
 }
 
-const draw = object('draw', 'A value drawn from the seed for each run of a case.', {
+const draw = object('draw', 'A value drawn for each run of a case, the same for every student.', {
   register: optional(choice(registerNames), 'The register that gets it.', null, 'give `at` instead'),
   at: optional(orOfCase(word), 'Or the address of the first byte that gets one.', null, 'give `register` instead'),
   length: optional(whole(1, 1024), 'How many bytes from `at` are drawn.', 1),
@@ -125,11 +121,7 @@ const call = object('call', 'One call of the program in a case with several.', {
     {},
   ),
   memory: optional(list(memoryBlock, 0, 16), 'Bytes put into memory before the call.', []),
-  draws: optional(
-    list(draw, 0, 16),
-    'Values drawn from the seed for this call; with `times` other ones each time it is made.',
-    [],
-  ),
+  draws: optional(list(draw, 0, 16), 'Values drawn for this call; with `times` other ones each time it is made.', []),
   expect: optional(
     dictionary(/^[a-z][A-Za-z0-9]{0,30}$/, 'names that begin with a small letter', plainValue),
     'Values that belong to this call; a check with `when: { call: each }` takes one by writing `$name`.',
@@ -140,7 +132,7 @@ const call = object('call', 'One call of the program in a case with several.', {
 
 export type Call = Read<typeof call>
 
-/** One run, or several drawn from the seed, on which the checks are decided. */
+/** One run, or several with drawn values, on which the checks are decided. */
 export const exerciseCase = object('case', 'One run, or several with drawn values, on which checks are decided.', {
   id: required(name, 'Its short name; checks name it in `cases`.'),
   title: optional(text(1, 120), 'What a reader calls it.', null, 'its id'),
@@ -151,7 +143,7 @@ export const exerciseCase = object('case', 'One run, or several with drawn value
     'Values that belong to this case; a check takes one by writing `$name`.',
     {},
   ),
-  draws: optional(list(draw, 0, 32), 'Values drawn from the seed.', []),
+  draws: optional(list(draw, 0, 32), 'Values drawn for each run, the same for every student.', []),
   boundaries: optional(
     flag,
     'Runs of its own for the limits of each drawn value: lowest, highest, 0, 1, 7Fh, 80h, FFh, 100h, 7FFFh, 8000h, FFFFh; of several bytes the highest and lowest first and last; all equal.',

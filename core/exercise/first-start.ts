@@ -13,7 +13,6 @@ type RequestOf = (
   profile: BoardProfile,
   program: Program,
   caseId: string,
-  seed: number,
   start: StartNumber,
 ) => RunRequest
 
@@ -23,7 +22,6 @@ const empty: Program = {
   ...{ isOk: true, format: 'hex', image: { segments: [] }, entry: 0, listing: [], symbols: {}, problems: [] },
 }
 const known = new WeakMap<Exercise, { readonly profile: BoardProfile; readonly starts: Map<string, StartNumber> }>()
-const mostKept = 4_096
 
 /**
  * The values that a case is graded with first: the first ones drawn of which none is already what a check wants at the
@@ -34,7 +32,6 @@ export function firstStart(
   exercise: Exercise,
   profile: BoardProfile,
   caseId: string,
-  seed: number,
   requestOf: RequestOf,
 ): StartNumber {
   let shelf = known.get(exercise)
@@ -42,22 +39,14 @@ export function firstStart(
     shelf = { profile, starts: new Map() }
     known.set(exercise, shelf)
   }
-  const key = `${caseId} ${seed}`
-  const before = shelf.starts.get(key)
+  const before = shelf.starts.get(caseId)
   if (before !== undefined) return before
-  if (shelf.starts.size >= mostKept) shelf.starts.clear()
-  const start = withoutCount(() => chosen(exercise, profile, caseId, seed, requestOf))
-  shelf.starts.set(key, start)
+  const start = withoutCount(() => chosen(exercise, profile, caseId, requestOf))
+  shelf.starts.set(caseId, start)
   return start
 }
 
-function chosen(
-  exercise: Exercise,
-  profile: BoardProfile,
-  caseId: string,
-  seed: number,
-  requestOf: RequestOf,
-): StartNumber {
+function chosen(exercise: Exercise, profile: BoardProfile, caseId: string, requestOf: RequestOf): StartNumber {
   const instance = caseInstances(exercise).find((each) => each.id === caseId)
   if (instance === undefined) return usualStart
   const checks = exercise.checks
@@ -68,7 +57,7 @@ function chosen(
   const wantedOn = (start: StartNumber): readonly WantedValue[] => {
     const model = (): RunResult | null => {
       if (answer === null) return null
-      const made = models.get(start) ?? run(requestOf(exercise, profile, answer, caseId, seed, start))
+      const made = models.get(start) ?? run(requestOf(exercise, profile, answer, caseId, start))
       models.set(start, made)
       return made
     }
@@ -77,7 +66,7 @@ function chosen(
   const wanted = wantedOn(usualStart)
   if (wanted.length === 0) return usualStart
   const rightOn = (start: StartNumber, values: readonly WantedValue[]): readonly boolean[] => {
-    const request = requestOf(exercise, profile, empty, caseId, seed, start)
+    const request = requestOf(exercise, profile, empty, caseId, start)
     const held = { registers: registersAtStart(request), memory: memoryAtStart(request) }
     return values.map((each) => each.isRight(held))
   }

@@ -59,7 +59,7 @@ export { exerciseDigest, exerciseJsonSchema, exerciseReference } from './referen
 export { exampleDocument } from './reference-guide.ts'
 export { modelRun } from './model-run.ts'
 export { readOptionsFor, staffReadOptionsFor } from './read-options.ts'
-export { callSiteOf, mergedGiven, runRequestFor, type RunnableExercise } from './request.ts'
+export { callSiteOf, drawnAnew, mergedGiven, runRequestFor, type RunnableExercise } from './request.ts'
 export {
   documentProblem,
   mostTold,

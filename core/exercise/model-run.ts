@@ -1,6 +1,7 @@
 import { withoutCount, type BoardProfile } from '../board/index.ts'
 import { run, type RunResult } from '../run/index.ts'
 import type { Exercise } from './exercise.ts'
+import { exerciseFor } from './exercise-for.ts'
 import { modelProgram } from './model.ts'
 import { runRequestFor } from './request.ts'
 import type { StartNumber } from './start-values.ts'
@@ -14,12 +15,13 @@ const kept = new WeakMap<Exercise, { readonly profile: BoardProfile; readonly re
  * run is a pure function.
  */
 export function modelRun(
-  exercise: Exercise,
+  of: Exercise,
   profile: BoardProfile,
   caseId: string,
   seed: number,
   start?: StartNumber,
 ): RunResult | null {
+  const exercise = exerciseFor(of, seed)
   const answer = modelProgram(exercise, profile)
   if (answer === null) return null
   let shelf = kept.get(exercise)
@@ -27,7 +29,7 @@ export function modelRun(
     shelf = { profile, results: new Map() }
     kept.set(exercise, shelf)
   }
-  const key = `${caseId} ${seed} ${start ?? ''}`
+  const key = `${caseId} ${start ?? ''}`
   const before = shelf.results.get(key)
   if (before !== undefined) return before
   const request = runRequestFor(exercise, profile, answer, caseId, seed, start)

@@ -13,7 +13,6 @@ export function movedRequest(
   profile: BoardProfile,
   program: Program,
   caseId: string,
-  seed: number,
   by: number,
   start?: StartNumber,
 ): RunRequest {
@@ -21,5 +20,5 @@ export function movedRequest(
   const segments = program.image.segments.map(({ start, bytes }) => ({ start: (start + by) & 0xffff, bytes }))
   const entry = ((exercise.program.entry ?? program.entry) + by) & 0xffff
   const moved = { id, given, cases, budget, events, constants, program: { ...exercise.program, entry } }
-  return runRequestFor(moved, profile, { ...program, image: { segments } }, caseId, seed, start)
+  return runRequestFor(moved, profile, { ...program, image: { segments } }, caseId, 0, start)
 }

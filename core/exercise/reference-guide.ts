@@ -79,7 +79,7 @@ full once those have earned half of their own marks, and before that in proporti
 ## Values that differ
 
 - **From case to case:** a case has \`expect: { sum: 2C 1C }\`, a check writes \`bytes: $sum\`.
-- **From run to run:** a case with \`draws\` and \`times\` is run several times with values drawn from the seed of the hand-in.
+- **From run to run:** a case with \`draws\` and \`times\` is run several times with drawn values, the same for every student.
   What is right is then what the model answer gives, \`model\`.
 - **At the limits:** \`boundaries: true\` beside the draws adds a run for each limit of each value (lowest, highest, 0, 1, 7Fh, 80h,
   FFh, 100h, first and last place, all equal), named by it: "4600h = 80h".

@@ -31,9 +31,10 @@ export type RunnableExercise = Pick<Exercise, 'id' | 'program' | 'given' | 'case
 /**
  * What to run for one case of an exercise. The same arguments give the same request, in the grader and in the
  * browser. `caseId` is the id of an instance (`caseInstances`); an unknown one is a mistake of the caller and throws.
- * `seed` decides constants, drawn values, unused RAM and registers that nothing sets; a student's
- * view has its constants in place already. `start` says which of the values drawn for what nothing sets: unless given,
- * those that a whole exercise is graded with first (`firstStart`). A student's view does not know them: its report does.
+ * `seed` is the student's and decides the constants alone; a student's view has them in place already. What a case draws,
+ * and what stands in all that nothing sets, is the same for everybody, so that one program has one mark. `start` says which
+ * of the values for what nothing sets: unless given, those that a whole exercise is graded with first (`firstStart`). A
+ * student's view does not know them: its report does.
  */
 export function runRequestFor(
   runnable: RunnableExercise | Exercise,
@@ -43,10 +44,10 @@ export function runRequestFor(
   seed = 0,
   start?: StartNumber,
 ): RunRequest {
-  if (!isWhole(runnable)) return requestOf(runnable, profile, program, caseId, seed, start ?? usualStart)
+  if (!isWhole(runnable)) return requestOf(runnable, profile, program, caseId, start ?? usualStart)
   const exercise = exerciseFor(runnable, seed)
-  const number = start ?? firstStart(exercise, profile, caseId, seed, requestOf)
-  return requestOf(exercise, profile, program, caseId, seed, number)
+  const number = start ?? firstStart(exercise, profile, caseId, requestOf)
+  return requestOf(exercise, profile, program, caseId, number)
 }
 
 function isWhole(exercise: RunnableExercise | Exercise): exercise is Exercise {
@@ -58,19 +59,18 @@ function requestOf(
   profile: BoardProfile,
   program: Program,
   caseId: string,
-  seed: number,
   start: StartNumber,
 ): RunRequest {
   const instances = caseInstances(exercise)
   const instance = instances.find((each) => each.id === caseId)
   if (instance === undefined) throw new RangeError(`the exercise ${exercise.id} has no case ${caseId}`)
   const given = mergedGiven(exercise.given, instance.of.given)
-  const drawn = drawnOf(exercise, instance, seed)
+  const drawn = drawnOf(exercise, instance)
   const registers = { ...given.registers, ...drawn.registers }
-  const from = { exerciseId: exercise.id, caseId, seed }
+  const from = { exerciseId: exercise.id, caseId }
   const entry = exercise.program.entry ?? program.entry
   const driver =
-    driverOfCalls(exercise, given, profile, instance, entry, seed, start) ??
+    driverOfCalls(exercise, given, profile, instance, entry, start) ??
     driverImage(given, profile, { ...symbolsOf(exercise.constants), ENTRY: entry })
   const budget = tStatesOf(instance.of.budget ?? exercise.budget, profile.clockHz)
   const inputs = inputsOf(exercise, given, placeAmongLike(instance, instances), profile, budget)
@@ -149,8 +149,8 @@ export function idleKeysWithoutRoom(
 }
 
 /** The values that a case draws. */
-function drawnOf({ id }: Pick<Exercise, 'id'>, { of, boundary, ...instance }: CaseInstance, seed: number): DrawnValues {
-  return drawnValues(of.draws, drawsFrom(seedFrom(id, instance.id, seed, 'draws')), boundary?.values)
+function drawnOf({ id }: Pick<Exercise, 'id'>, { of, boundary, ...instance }: CaseInstance): DrawnValues {
+  return drawnValues(of.draws, drawsFrom(seedFrom(id, instance.id, 'draws')), boundary?.values)
 }
 
 function driverOfCalls(
@@ -159,16 +159,23 @@ function driverOfCalls(
   profile: BoardProfile,
   instance: CaseInstance,
   entry: Addr,
-  seed: number,
   start: StartNumber,
 ): CallsDriver | null {
-  const registers = { ...given.registers, ...drawnOf(exercise, instance, seed).registers }
+  const registers = { ...given.registers, ...drawnOf(exercise, instance).registers }
   const streams = {
     // What a call draws is the same on every start; what it leaves open is not.
-    draws: drawsFrom(seedFrom(exercise.id, instance.id, seed, 'calls-draws')),
-    open: drawsFrom(seedFrom(exercise.id, instance.id, seed, 'calls', start)),
+    draws: drawsFrom(seedFrom(exercise.id, instance.id, 'calls-draws')),
+    open: drawsFrom(seedFrom(exercise.id, instance.id, 'calls', start)),
   }
   return callsDriver(instance.of, registers, profile, entry, streams)
+}
+
+/**
+ * The exercise drawn anew: the same tasks with other values in what its cases draw and in what nothing sets, for each `round`
+ * others. Hand-ins are never graded on it; it shows what depends on the values.
+ */
+export function drawnAnew(exercise: Exercise, round: number): Exercise {
+  return { ...exercise, id: `${exercise.id} drawn anew ${round}` }
 }
 
 /** Where the driver of a case with `calls` calls the program; null in other cases. Arguments as for `runRequestFor`. */
@@ -177,11 +184,10 @@ export function callSiteOf(
   profile: BoardProfile,
   program: Program,
   instance: CaseInstance,
-  seed: number,
 ): CallSite | null {
   const given = mergedGiven(exercise.given, instance.of.given)
   const entry = exercise.program.entry ?? program.entry
-  return driverOfCalls(exercise, given, profile, instance, entry, seed, usualStart)?.site ?? null
+  return driverOfCalls(exercise, given, profile, instance, entry, usualStart)?.site ?? null
 }
 
 /** The case's own values over those of the exercise: registers by name, memory in turn, all else as a whole. */

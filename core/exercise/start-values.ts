@@ -6,12 +6,12 @@ import { drawsFrom, seedFrom } from './draw.ts'
 
 /**
  * The number of one set of values for all that nothing sets at the start of a run. An odd number has the complement, bit by
- * bit, of the even one before it: 0 is all zeros, 1 all ones, 2 the first values drawn from the seed, 4 the second, and so
+ * bit, of the even one before it: 0 is all zeros, 1 all ones, 2 the first values drawn for the case, 4 the second, and so
  * on. Below 0 every byte holds the same, 1 to 255, or from -65536 down every pair and every two bytes the word behind that.
  */
 export type StartNumber = number
 
-/** The first values drawn from the seed. */
+/** The first values drawn for the case. */
 export const usualStart: StartNumber = 2
 
 /** T-states from which a run takes long: it is tried on fewer other starts. */
@@ -27,7 +27,7 @@ const words = 0x1_0000
  * `turn` they come in another order but for the first.
  */
 export function otherStarts(first: StartNumber, tStates: TState, turn = 0): readonly StartNumber[] {
-  const all = [first + 2, 0, first + 4, first + 6, first + 8, 1, first + 10, first + 12]
+  const all = [first + 2, first + 4, 0, first + 6, first + 8, 1, first + 10, first + 12]
   const some = tStates > longRun ? all.slice(0, fewStarts - 1) : all
   const by = turn % some.length
   const others = [first ^ 1, ...some.slice(by), ...some.slice(0, by)]
@@ -55,7 +55,6 @@ function sameWord(start: StartNumber): number {
 export interface StartSeed {
   readonly exerciseId: string
   readonly caseId: string
-  readonly seed: number
 }
 
 /** Pairs that hold anything at power-on; a program that counts on a zero there is found out. */
@@ -97,9 +96,9 @@ export function startFill(given: Pick<Given, 'fill'>, from: StartSeed, start: St
   return start % 2 === 1 ? { ...fill, isInverted: true } : fill
 }
 
-function seedOf({ exerciseId, caseId, seed }: StartSeed, what: string, start: StartNumber): number {
+function seedOf({ exerciseId, caseId }: StartSeed, what: string, start: StartNumber): number {
   const round = start >> 1
-  return seedFrom(exerciseId, caseId, seed, what, ...(round > 1 ? [round] : []))
+  return seedFrom(exerciseId, caseId, what, ...(round > 1 ? [round] : []))
 }
 
 /** What of the start is chance: no register that is given, and no RAM where the exercise says what it holds. */

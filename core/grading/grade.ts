@@ -28,7 +28,7 @@ import type { CaseResult, CheckResult, GroupResult, Report } from './report.ts'
 import { Tally } from './tally.ts'
 
 export interface GradeOptions {
-  /** Decides constants, drawn values, unused RAM and registers that nothing sets; 0 unless given. */
+  /** The student's, which decides their constants and nothing else; 0 unless given. */
   readonly seed?: number
   /** An answer of staff: it may name the exercise's constants, as the model answer may. */
   readonly isStaffAnswer?: boolean

@@ -69,11 +69,11 @@ export function caseRun(
         ? null
         : record(runRequestFor(exercise, profile, answer, instance.id, seed, startOf(request)))
     }),
-    callSite: callSiteOf(exercise, profile, program, instance, seed),
+    callSite: callSiteOf(exercise, profile, program, instance),
     moved: (by) => {
       const before = moved.get(by)
       if (before !== undefined) return before
-      const started = movedRequest(exercise, profile, program, instance.id, seed, by, startOf(request))
+      const started = movedRequest(exercise, profile, program, instance.id, by, startOf(request))
       const made = run(started, { isFollowingUndefined })
       moved.set(by, made)
       return made

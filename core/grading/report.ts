@@ -82,7 +82,7 @@ export interface Report {
   readonly format: 'hexcairn-report/1'
   readonly engine: string
   readonly exercise: { readonly id: string; readonly title: string; readonly digest: string }
-  /** Decided drawn values, unused RAM and registers; the same seed runs the same cases again. */
+  /** The student's: it decided the constants of the exercise. */
   readonly seed: number
   readonly program: { readonly format: string; readonly bytes: number; readonly digest: string }
   /** `graded`, or `unreadable` when the program could not be read (then `problems` says why and nothing was run). */

@@ -40,7 +40,8 @@ export interface StagedCheck {
 /** One case made ready to be run with one image after another. */
 export interface Stage {
   readonly instance: CaseInstance
-  readonly seed: number
+  /** With the constants of one student in place. */
+  readonly exercise: Exercise
   /** Its image holds the instructor's driver alone, if there is one. */
   readonly request: RunRequest
   /** All memory at the start but for the program. */
@@ -107,7 +108,7 @@ export function stageOf(
   let model: RunResult | null = null
   let recorded: Recording | null = null
   return {
-    ...{ instance, seed, request, memory, overlays, cpu, board, marks, marksUnwatched, back, checks },
+    ...{ instance, exercise, request, memory, overlays, cpu, board, marks, marksUnwatched, back, checks },
     get model() {
       if (answer !== null)
         // Grading keeps those of the start that a case is graded with.
@@ -121,7 +122,7 @@ export function stageOf(
       if (answer !== null) recorded ??= record(runRequestFor(exercise, profile, answer, instance.id, seed, start))
       return recorded
     },
-    callSite: callSiteOf(exercise, profile, program, instance, seed),
+    callSite: callSiteOf(exercise, profile, program, instance),
   }
 }
 

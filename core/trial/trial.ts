@@ -3,6 +3,7 @@ import { countWork, digitTimeline, eventCode, EventLog, type BoardProfile, type 
 import { attribute, decode, type Addr, type CpuStop, type TState } from '../cpu/index.ts'
 import {
   caseInstances,
+  drawnAnew,
   exerciseFor,
   floodOf,
   modelProgram,
@@ -129,9 +130,10 @@ export class Trial {
     return size > 0 && size <= maxBytes
   }
 
-  /** The same case drawn with another seed. */
-  stageAgain({ instance, checks }: Stage, seed: number): Stage {
-    return stageOf({ ...this.#setting, seed }, instance, this.#machine, checks, usualStart)
+  /** The same case drawn anew, for each `round` otherwise. */
+  stageAgain({ instance, checks, exercise }: Stage, round: number): Stage {
+    const again = drawnAnew(exercise, round)
+    return stageOf({ ...this.#setting, exercise: again }, instance, this.#machine, checks, usualStart)
   }
 
   /**
@@ -313,13 +315,13 @@ export class Trial {
   }
 
   #moved(stage: Stage, image: Image, by: number): RunResult {
-    const { request, instance, seed } = stage
+    const { exercise, request, instance } = stage
     const segments = image.segments.map(({ start, bytes }) => ({ start: (start + by) & 0xffff, bytes }))
     // A driver calls the program by its address: it is assembled anew.
-    const { exercise, profile } = this.#setting
+    const { profile } = this.#setting
     if (request.image.segments.length > 0) {
       return run(
-        movedRequest(exercise, profile, this.programOf(image), instance.id, seed, by, request.given.undefined?.start),
+        movedRequest(exercise, profile, this.programOf(image), instance.id, by, request.given.undefined?.start),
       )
     }
     return run({ ...request, image: { segments }, entry: (request.entry + by) & 0xffff, isWatchingWrites: false })

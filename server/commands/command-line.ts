@@ -46,7 +46,7 @@ function commands(ends: (code: number) => void): Command {
     .description('grade a program; exit code 0 for full marks, 1 for less, 2 for input that cannot be used')
     .argument('<exercise>', 'an exercise.yaml, its folder, or the name of a demo exercise')
     .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
-    .option('--seed <n>', 'decides drawn values and what unused memory holds (default 0)')
+    .option('--seed <n>', 'the student’s seed, which decides the constants of the exercise (default 0)')
     .option('--staff', 'an answer of your own: the names of constants drawn for each student stand for their values')
     .option(...json)
     .action(async (exercise: string, file: string, options: GradeOptions) => {
@@ -91,7 +91,7 @@ function commands(ends: (code: number) => void): Command {
     .option('--ends <how>', 'the program ends with halt or return', howItEnds, 'halt')
     .option('--exercise <exercise>', 'run it as a case of this exercise is graded')
     .option('--case <id>', 'which case; not needed where there is one')
-    .option('--seed <n>', 'decides drawn values (default 0)')
+    .option('--seed <n>', 'the student’s seed, which decides the constants of the exercise (default 0)')
     .option('--start <n>', 'which values stand in registers and memory that nothing sets, as a report names it')
     .option('--vcd <file>', 'write the lanes as a value change dump (IEEE 1364)')
     .option('--wav <file>', 'write what the speaker played as WAV')
@@ -144,7 +144,7 @@ function commands(ends: (code: number) => void): Command {
     )
     .argument('<exercise>', 'an exercise.yaml, its folder, or the name of a demo exercise')
     .argument('<program>', 'hex dump, Intel HEX, assembly (.asm) or binary (.bin); - is standard input')
-    .option('--seed <n>', 'decides drawn values and what unused memory holds (default 0)')
+    .option('--seed <n>', 'the student’s seed, which decides the constants of the exercise (default 0)')
     .option(...json)
     .action(async (exercise: string, file: string, options: { json?: boolean; seed?: string }) => {
       const { diagnoseCommand } = await import('./diagnose.ts')

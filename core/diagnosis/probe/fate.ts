@@ -30,7 +30,7 @@ export const longCase: TState = 500_000
 /** Checks from this `cost` on take another run or a recording: a mutant that was caught is spared them. */
 const dearCheck = 2
 /** Sets of other drawn values on which a survivor must do the same as the model answer to count as no mistake. */
-const otherSeeds = 4
+const roundsAnew = 4
 
 /** What a case, or a check on it, makes of a program that is not the model answer. */
 export type Telling = 'told' | 'missed' | 'model-fails'
@@ -49,9 +49,8 @@ export class Prober {
   readonly trial: Trial
   readonly #exercise: Exercise
   readonly #model: Program
-  readonly #seed: number
   readonly #isThorough: boolean
-  /** By seed, the cases drawn with it. */
+  /** By round, the cases drawn anew for it. */
   readonly #again = new Map<number, Map<Stage, Stage>>()
   readonly #known = new Map<Stage, { readonly behaviour: Behaviour; readonly tStates: TState }>()
 
@@ -62,7 +61,6 @@ export class Prober {
   constructor(exercise: Exercise, profile: BoardProfile, model: Program, seed: number, isThorough = false) {
     this.#exercise = exercise
     this.#model = model
-    this.#seed = seed
     this.#isThorough = isThorough
     this.trial = new Trial(exercise, profile, model, seed)
   }
@@ -214,7 +212,7 @@ export class Prober {
         if (wanted === null || found === null) continue
         const difference = differenceBetween(wanted, found, [this.#model.image, image])
         if (difference === null) continue
-        const where = { caseId: of.id, title: `${title} (${id})`, seed: this.#seed, isOtherSeed: false }
+        const where = { caseId: of.id, title: `${title} (${id})`, isDrawnAnew: false }
         return { difference, ...where, stage }
       }
     }
@@ -229,25 +227,24 @@ export class Prober {
   /** The first thing in which a mutant differs from the model answer, with these and with other drawn values. */
   #differenceOf(image: Image, seen: ReadonlyMap<Stage, Behaviour>, isMoved: boolean): Found | null {
     const programs = [this.#model.image, image]
-    for (let i = 0; i <= otherSeeds; i++) {
-      const seed = i === 0 ? this.#seed : (this.#seed ^ (0x1000_0000 + i)) >>> 0
+    for (let i = 0; i <= roundsAnew; i++) {
       for (const drawn of this.trial.stages) {
         if (!this.#isWorthRunning(drawn, i)) continue
-        const stage = i === 0 ? drawn : this.#stageAgain(drawn, seed)
+        const stage = i === 0 ? drawn : this.#stageAgain(drawn, i)
         const model = this.#modelOn(stage)
         const other = (i === 0 ? seen.get(stage) : undefined) ?? this.#behaviourOn(stage, image, model.tStates)
         const difference = this.#between(stage, model.behaviour, other, programs, isMoved)
         if (difference === null) continue
         const { id, title } = stage.instance
         const caseId = stage.instance.of.id
-        return { difference, caseId, title: `${title} (${id})`, seed, isOtherSeed: i > 0, stage }
+        return { difference, caseId, title: `${title} (${id})`, isDrawnAnew: i > 0, stage }
       }
     }
     return null
   }
 
   /**
-   * Whether a case is worth running with the values drawn the `i`-th time. What a seed decides besides is what RAM and
+   * Whether a case is worth running with the values drawn the `i`-th time. What is drawn besides is what RAM and
    * registers hold that nothing has set: for that, one long case is enough.
    */
   #isWorthRunning(stage: Stage, i: number): boolean {
@@ -255,10 +252,10 @@ export class Prober {
     return i === 1 && (stage.instance.of.draws.length > 0 || stage === this.trial.stages.find(isLong))
   }
 
-  #stageAgain(stage: Stage, seed: number): Stage {
-    const drawn = this.#again.get(seed) ?? new Map<Stage, Stage>()
-    this.#again.set(seed, drawn)
-    const known = drawn.get(stage) ?? this.trial.stageAgain(stage, seed)
+  #stageAgain(stage: Stage, round: number): Stage {
+    const drawn = this.#again.get(round) ?? new Map<Stage, Stage>()
+    this.#again.set(round, drawn)
+    const known = drawn.get(stage) ?? this.trial.stageAgain(stage, round)
     drawn.set(stage, known)
     return known
   }

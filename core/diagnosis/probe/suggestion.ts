@@ -21,23 +21,23 @@ export interface Suggestion {
   readonly isTried: boolean
 }
 
-/** What is noticed only with other drawn values: `seed` is one that shows it. */
+/** What a mutant does otherwise, and where. */
 export interface Found {
   readonly difference: Difference
   readonly caseId: string
   readonly title: string
-  readonly seed: number
-  readonly isOtherSeed: boolean
+  /** It shows only with other values than those that hand-ins are graded with. */
+  readonly isDrawnAnew: boolean
   /** The run that shows it. */
   readonly stage: Stage
 }
 
 /** The check that would find the difference. `memory` stands for bytes, so that the check says what the model leaves. */
-export function suggestionFor({ difference, caseId, title: on, seed, isOtherSeed }: Found): Suggestion {
+export function suggestionFor({ difference, caseId, title: on, isDrawnAnew }: Found): Suggestion {
   const { check, what, title } = checkFor(difference)
-  const runs = isOtherSeed ? ` It shows only with other drawn values (seed ${seed}): give the case more runs.` : ''
+  const runs = isDrawnAnew ? ' It shows only with other drawn values: give the case more runs.' : ''
   const words = `On ${on} ${what}.${runs}`
-  return { check, caseId, needsRuns: isOtherSeed, plainCase: null, words, title, isTried: false }
+  return { check, caseId, needsRuns: isDrawnAnew, plainCase: null, words, title, isTried: false }
 }
 
 interface ProposedCheck extends Pick<Suggestion, 'check' | 'title'> {

@@ -3,7 +3,7 @@ import { parse } from 'yaml'
 import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
 import { probe, type ProbeResult } from '../../../core/diagnosis/index.ts'
-import { parseExercise, readOptionsFor, runRequestFor, type Exercise } from '../../../core/exercise/index.ts'
+import { drawnAnew, parseExercise, readOptionsFor, runRequestFor, type Exercise } from '../../../core/exercise/index.ts'
 import { imageDigest } from '../../../core/image/index.ts'
 import { Random } from '../../../core/run/index.ts'
 import { mutantKinds, mutantsOf, sampleOf } from '../../../core/diagnosis/probe/mutants.ts'
@@ -115,14 +115,14 @@ describe('what does the same is no mistake', () => {
     expect(withoutC(strict)).toEqual([])
   })
   test('a fault that only other drawn values show is a mistake, and said to be one', () => {
-    const drawn = exerciseWith(adder, [`${sum}, elsewhere: unchanged`], 'draws: [{ at: 4601h, from: 0, to: 1 }]')
+    const drawn = exerciseWith(adder, [`${sum}, elsewhere: unchanged`], 'draws: [{ at: 4601h, from: 0, to: 7 }]')
     // With a 0 drawn, the sum is the same without the ADD.
-    const seed = Array.from({ length: 64 }, (_, i) => i).find((each) => {
+    const round = Array.from({ length: 64 }, (_, i) => i).find((each) => {
       const program = readProgram(drawn.model ?? { format: 'hex', text: '' }, readOptionsFor(drawn, benchEight))
-      const { memory } = runRequestFor(drawn, benchEight, program, 'only', each).given
+      const { memory } = runRequestFor(drawnAnew(drawn, each), benchEight, program, 'only').given
       return memory.at(-1)?.bytes[0] === 0
     })
-    const survivor = probed(drawn, 3_000, seed).survivors.find(
+    const survivor = probed(drawnAnew(drawn, round ?? 0), 3_000).survivors.find(
       ({ found, wouldBe }) => found === 'ADD A,(HL)' && wouldBe === null,
     )
     expect(survivor?.suggestion.words).toContain('give the case more runs')

@@ -4,6 +4,7 @@ import { benchEight } from '../../../core/board/index.ts'
 import {
   boardMisfits,
   callSiteOf,
+  drawnAnew,
   caseInstances,
   parseExercise,
   placeOfCalls,
@@ -52,12 +53,12 @@ const comparing = {
 }
 
 /** What the first call of a case begins with: A, B, and the byte at 4600h. */
-function firstCall(of: Exercise, seed: number, start?: number): string {
+function firstCall(of: Exercise, start?: number): string {
   const program = readProgram({ format: 'assembly', text: adding }, readOptionsFor(of, benchEight))
   const [instance] = caseInstances(of)
   if (instance === undefined) throw new Error('it has a case')
-  const site = callSiteOf(of, benchEight, program, instance, seed)
-  const request = runRequestFor(of, benchEight, program, instance.id, seed, start)
+  const site = callSiteOf(of, benchEight, program, instance)
+  const request = runRequestFor(of, benchEight, program, instance.id, 0, start)
   const at = run({ ...request, breakpoints: [site?.call ?? 0] })
   return `${at.registers.af >> 8} ${at.registers.bc >> 8} ${at.memory[0x4600] ?? 0}`
 }
@@ -73,20 +74,20 @@ describe('draws in a call', () => {
     expect(outcomeOf(adding.replace('ADD A,B', 'ADD A,C'))).toBe('failed')
   })
 
-  test('give each call values of its own, by the seed and whatever else is undefined', () => {
+  test('give each call values of its own, whoever hands in and whatever else is undefined', () => {
     const program = readProgram(
       { format: 'assembly', text: '  LD HL,(4602H)\n LD A,B\n RET\n' },
       readOptionsFor(of, benchEight),
     )
-    const bytes = (seed: number, start?: number): string =>
+    const bytes = (from: Exercise, seed: number, start?: number): string =>
       JSON.stringify(
-        runRequestFor(of, benchEight, program, 'sums', seed, start).image.segments.map((each) => [...each.bytes]),
+        runRequestFor(from, benchEight, program, 'sums', seed, start).image.segments.map((each) => [...each.bytes]),
       )
-    expect(bytes(1)).toBe(bytes(1))
-    expect(bytes(1)).not.toBe(bytes(2))
-    expect(bytes(1, 2)).not.toBe(bytes(1, 4))
-    expect(firstCall(of, 5, 2)).toEqual(firstCall(of, 5, 4))
-    expect(firstCall(of, 5)).not.toEqual(firstCall(of, 6))
+    expect(bytes(of, 1)).toBe(bytes(of, 2))
+    expect(bytes(of, 1)).not.toBe(bytes(drawnAnew(of, 1), 1))
+    expect(bytes(of, 1, 2)).not.toBe(bytes(of, 1, 4))
+    expect(firstCall(of, 2)).toEqual(firstCall(of, 4))
+    expect(firstCall(of)).not.toEqual(firstCall(drawnAnew(of, 1)))
   })
 
   test('stay in their range, and differ from call to call', () => {
@@ -138,8 +139,8 @@ describe('the place of the driver', () => {
 
   test('is what the request puts there', () => {
     const program = read(shown, 0x4000)
-    for (const seed of [1, 2, 3]) {
-      const { image } = runRequestFor(shown, benchEight, program, 'sums', seed)
+    for (const round of [1, 2, 3]) {
+      const { image } = runRequestFor(drawnAnew(shown, round), benchEight, program, 'sums')
       const driver = image.segments.find(({ start }) => start === place.from)
       expect((driver?.start ?? 0) + (driver?.bytes.length ?? 0) - 1).toBe(place.to)
     }

@@ -8,6 +8,7 @@ import {
   parseExercise,
   readOptionsFor,
   runRequestFor,
+  drawnAnew,
   seedFrom,
   studentView,
   type Exercise,
@@ -33,10 +34,20 @@ const requestFor = (of: Exercise, caseId: string, seed?: number) =>
   runRequestFor(of, benchEight, halt(of), caseId, seed)
 
 describe('a request', () => {
-  test('is the same for the same exercise, case and seed, and another for another seed', () => {
-    const of = exercise({ cases: [{ id: 'one', draws: [{ at: '4600h', length: 8 }] }] })
-    expect(requestFor(of, 'one', 7)).toEqual(requestFor(of, 'one', 7))
-    expect(requestFor(of, 'one', 7).given).not.toEqual(requestFor(of, 'one', 8).given)
+  test('is the same whoever hands in, and another for another case and drawn anew', () => {
+    const draws = [{ at: '4600h', length: 8 }]
+    const of = exercise({
+      cases: [
+        { id: 'one', draws },
+        { id: 'two', draws },
+      ],
+    })
+    const { given } = requestFor(of, 'one', 7)
+    expect(requestFor(of, 'one', 8)).toEqual(requestFor(of, 'one', 7))
+    expect(requestFor(of, 'two', 7).given.memory).not.toEqual(given.memory)
+    const again = requestFor(drawnAnew(of, 1), 'one', 7).given
+    for (const what of ['registers', 'memory', 'fill'] as const) expect(again[what]).not.toEqual(given[what])
+    expect(requestFor(drawnAnew(of, 2), 'one', 7).given.memory).not.toEqual(again.memory)
   })
   test('a case overrides what the exercise gives: registers by name, memory in turn', () => {
     const of = exercise({

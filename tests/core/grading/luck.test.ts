@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { benchEight } from '../../../core/board/index.ts'
-import { parseExercise, readOptionsFor, runRequestFor, type Exercise } from '../../../core/exercise/index.ts'
+import { drawnAnew, parseExercise, readOptionsFor, runRequestFor, type Exercise } from '../../../core/exercise/index.ts'
 import { doNothingScore, grade, type Report } from '../../../core/grading/index.ts'
 import { readProgram } from '../../../core/assembler/index.ts'
 import { registerParts } from '../../../core/cpu/index.ts'
@@ -19,9 +19,10 @@ function exerciseWith(checks: readonly object[], parts: object = {}): Exercise {
 }
 
 const wantsA = exerciseWith([{ kind: 'registers', want: { a: '0Bh' } }])
-const reportOf = (text: string, of: Exercise, seed = 0): Report =>
-  grade({ format: 'assembly', text }, of, benchEight, { seed })
-const seeds = Array.from({ length: 12 }, (_, seed) => seed)
+/** With a round, on other values in what nothing sets. */
+const reportOf = (text: string, of: Exercise, round?: number): Report =>
+  grade({ format: 'assembly', text }, round === undefined ? of : drawnAnew(of, round), benchEight)
+const rounds = Array.from({ length: 12 }, (_, round) => round)
 
 describe('a check passes whatever nothing has set', () => {
   it.each([
@@ -43,8 +44,8 @@ describe('a check passes whatever nothing has set', () => {
       /: IXL was/,
     ],
   ])('%s', (_, text, words) => {
-    const checks = seeds.map((seed) => reportOf(` ${text}`, wantsA, seed).checks[0])
-    expect(checks.map((check) => check?.outcome)).toEqual(seeds.map(() => 'failed'))
+    const checks = rounds.map((round) => reportOf(` ${text}`, wantsA, round).checks[0])
+    expect(checks.map((check) => check?.outcome)).toEqual(rounds.map(() => 'failed'))
     const lucky = checks.filter((check) => check?.message.startsWith('This passed by luck') === true)
     // The first start is right about every second time.
     expect(lucky.length).toBeGreaterThan(1)
@@ -53,11 +54,11 @@ describe('a check passes whatever nothing has set', () => {
 
   it('the report names a start on which the run fails, and that run is the one told', () => {
     const text = ' BIT 7,B\n LD A,0BH\n JR NZ,DONE\n INC A\nDONE: HALT'
-    for (const seed of seeds) {
-      const [check] = reportOf(text, wantsA, seed).checks
+    for (const round of rounds) {
+      const [check] = reportOf(text, wantsA, round).checks
       const { caseId = '', start } = check?.decidedAt ?? {}
       const program = readProgram({ format: 'assembly', text }, readOptionsFor(wantsA, benchEight))
-      const { registers } = run(runRequestFor(wantsA, benchEight, program, caseId, seed, start))
+      const { registers } = run(runRequestFor(drawnAnew(wantsA, round), benchEight, program, caseId, 0, start))
       expect(registers.af >> 8).toBe(0x0c)
     }
   })
@@ -103,15 +104,15 @@ describe('a program that crashes', () => {
   const lamps = exerciseWith([{ kind: 'ports', port: '24h', values: '01' }])
 
   it('keeps what it did by then, wherever the crash led', () => {
-    for (const seed of seeds) {
-      const report = reportOf(' LD A,1\n OUT (24H),A\n LD HL,-200\n ADD HL,SP\n LD SP,HL\n RET', lamps, seed)
+    for (const round of rounds) {
+      const report = reportOf(' LD A,1\n OUT (24H),A\n LD HL,-200\n ADD HL,SP\n LD SP,HL\n RET', lamps, round)
       if (report.cases[0]?.end.kind === 'left-program') expect(report.score).toBe(100)
     }
   })
 
   it('keeps nothing that it did by luck', () => {
-    const ends = seeds.map((seed) => {
-      const report = reportOf(' LD A,1\n BIT 7,B\n JR Z,SHOW\n INC A\nSHOW: OUT (24H),A\n JP 4500H', lamps, seed)
+    const ends = rounds.map((round) => {
+      const report = reportOf(' LD A,1\n BIT 7,B\n JR Z,SHOW\n INC A\nSHOW: OUT (24H),A\n JP 4500H', lamps, round)
       expect(report.score).toBe(0)
       return report.checks[0]?.message.startsWith('This passed by luck') === true
     })
@@ -129,9 +130,9 @@ describe('doing nothing', () => {
     { groups: [{ id: 'all', title: 'All', marks: 100 }] },
   )
 
-  it('passes no check of memory, digits or registers with any seed', () => {
-    for (const seed of seeds) {
-      for (const { marks, earning } of doNothingScore(stored, benchEight, seed)) {
+  it('passes no check of memory, digits or registers whatever stands in them', () => {
+    for (const round of rounds) {
+      for (const { marks, earning } of doNothingScore(drawnAnew(stored, round), benchEight)) {
         expect({ marks, earning }).toEqual({ marks: 0, earning: [] })
       }
     }

@@ -45,7 +45,7 @@ export class Proposals {
     const { difference, caseId, title, stage } = found
     const { check, what, ...named } = checkFor(difference)
     const words = `On ${title}, ${what}${isOfCall ? ' after one of the calls' : ''}.`
-    if (found.isOtherSeed) {
+    if (found.isDrawnAnew) {
       const drawn = plainCase(caseWith(stage, [], `${caseId.slice(0, 24)}-drawn`, `${title}, values drawn once more`))
       return this.#withCase(drawn, { check, ...named }, `With other values drawn, ${what}.`, stopped)
     }
