@@ -6,6 +6,9 @@ export type Document = Readonly<Record<string, unknown>>
 
 const groupTitles = { function: 'What it does', timing: 'Time', care: 'Size and care' } as const
 
+/** What a program one slip from right has at least, in per cent; instructors may change it. */
+const nearlyRight = 60
+
 /** What the model answer needs more of than usual; null where it does not. */
 export interface Bounds {
   readonly budget: string | null
@@ -13,7 +16,8 @@ export interface Bounds {
 }
 
 /**
- * The document of a draft with these cases and checks, and a budget where the author gave none. It has the groups that have a
+ * The document of a draft with these cases and checks, a budget where the author gave none, and marks for a program that is
+ * nearly right. It has the groups that have a
  * check; time and care rest on the first check of what the program does.
  */
 export function documentOf(
@@ -33,6 +37,8 @@ export function documentOf(
     title,
     board: profile.id,
     brief,
+    // A worksheet is nothing but its bytes: marks by share say all there is to say.
+    ...(checks.every(({ kind }) => kind === 'program-bytes') ? {} : { nearlyRight }),
     ...fields,
     ...(budget === null ? {} : { budget }),
     ...(events === null ? {} : { events }),

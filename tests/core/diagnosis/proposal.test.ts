@@ -75,6 +75,13 @@ describe('checks proposed from a model answer', () => {
     expect(checksOf(told)['tone']).toMatchObject({ kind: 'speaker', frequency: 1000, edges: 500 })
     expect(checksOf(told)['silent-end']).toMatchObject({ endLevel: 0 })
   })
+  test('a program one slip from right has 60 at least, unless the author says otherwise or the bytes are the answer', () => {
+    expect(add.exercise?.nearlyRight).toBe(60)
+    const own = draft(' LD A,5\n INC A\n LD (4600h),A\n HALT', { fields: { nearlyRight: 40 } })
+    expect(own.exercise?.nearlyRight).toBe(40)
+    const sheet = draft(' LD A,5\n INC A\n LD (4600h),A\n HALT', { ending: 'sheet' })
+    expect(sheet.exercise?.nearlyRight).toBeNull()
+  })
   test('a model answer that cannot be read is a problem with its line', () => {
     const { exercise, problems } = draft(' LD A,(5\n HALT')
     expect(exercise).toBeNull()
