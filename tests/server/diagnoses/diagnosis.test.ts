@@ -60,8 +60,8 @@ describe('the diagnosis of a hand-in', () => {
     const found = await ended(group, submission.id)
     expect(found).toMatchObject({
       state: 'ready',
-      hint: 'One byte between 4000h and 4004h is not what it should be.',
-      repair: { kind: 'replace', at: 0x4003, found: [0x96], wouldBe: [0x86] },
+      hint: 'One instruction between 4000h and 4004h is not what it should be.',
+      repair: { kind: 'operation', at: 0x4003, found: [0x96], wouldBe: [0x86] },
     })
     // What each failing check asks its run of three steps, as of its end.
     expect(found.questions).toEqual([
@@ -200,7 +200,7 @@ describe('what a student learns of it', () => {
       cause('sealed-cause', { isVisible: false, caseId: 'secretcase', checkIds: ['sealedcheck'] }),
       cause('wrong-operation', { checkIds: ['total', 'sealedcheck'] }),
     ],
-    hint: 'One byte between 4000h and 4004h is not what it should be.',
+    hint: 'One instruction between 4000h and 4004h is not what it should be.',
     repair: {
       kind: 'replace',
       at: 0x4003,
