@@ -34,7 +34,9 @@ export function withoutOwnConstants(exercise: Exercise): Exercise {
 function withConstants(exercise: Exercise, values: ConstantValues): Exercise {
   const { written, constants } = exercise
   const parts = written === null ? {} : placed(written, values, () => undefined)
-  const read = written === null ? undefined : documentSchema.read({ ...exercise, ...parts }, [], () => undefined)
+  // Under a name that every document may have: one that is drawn anew (`drawnAnew`) has a name of its own.
+  const document = { ...exercise, id: 'own', ...parts }
+  const read = written === null ? undefined : documentSchema.read(document, [], () => undefined)
   const text = (held: string): string => filledText(held, constants, values)
   const { given, cases } = read ?? exercise
   return {

@@ -14,7 +14,7 @@ function exercise(events?: number): Exercise {
     brief: 'Blink the lamp.',
     budget: '2 s',
     ...(events === undefined ? {} : { events }),
-    cases: [{ id: 'lamp', title: 'The lamp' }],
+    cases: [{ id: 'lamp', title: 'The lamp', given: { registers: { a: 0 } } }],
     groups: [{ id: 'all', title: 'All', marks: 100 }],
     checks: [
       { id: 'tone', kind: 'speaker', title: 'A tone of 1 kHz', group: 'all', frequency: 1000, frequencyWithin: '5 %' },
