@@ -58,7 +58,7 @@ export interface Tried {
 /**
  * Tries one image after another on the cases of an exercise, some hundred times cheaper than grading each: everything
  * that does not depend on the program is made once, a run may have a smaller budget, and nobody asks where a check was
- * decided. It agrees with grading on every check, but for a program that pushes into ROM or would come to its end only
+ * decided. It agrees with grading on every check, but for a program whose stack leaves the RAM, or which would come to its end only
  * after the smaller budget.
  */
 export class Trial {

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { readProgram } from '../../../core/assembler/index.ts'
 import { benchEight } from '../../../core/board/index.ts'
 import { modelProgram, readOptionsFor } from '../../../core/exercise/index.ts'
-import { gradeProgram } from '../../../core/grading/index.ts'
+import { gradeProgram, type Report } from '../../../core/grading/index.ts'
 import { Random } from '../../../core/run/index.ts'
 import { Trial } from '../../../core/trial/trial.ts'
 import { exerciseOf, filesOf, folders, programOf } from '../exercise/tram-depot.ts'
@@ -35,16 +35,17 @@ describe.each(folders)('trying %s agrees with grading it', (folder) => {
    * Trying looks at one start, grading at several where chance had a say: what fails by luck alone may pass on the one.
    * Given are those that fail for certain, and those that may.
    */
-  function gradeFails(program: ReturnType<Trial['programOf']>): readonly [certain: string[], possible: string[]] {
-    const failed = gradeProgram(program, eachForItself, benchEight, { seed }).checks.filter(
-      ({ outcome }) => outcome !== 'passed',
-    )
+  function gradeFails({ checks }: Report): readonly [certain: string[], possible: string[]] {
+    const failed = checks.filter(({ outcome }) => outcome !== 'passed')
     const certain = failed.filter(({ message }) => !message.startsWith('This passed by luck'))
     return [certain.map(({ id }) => id), failed.map(({ id }) => id)]
   }
   function expectAgreement(program: ReturnType<Trial['programOf']>): void {
+    const report = gradeProgram(program, eachForItself, benchEight, { seed })
+    // Grading ends a run whose stack leaves the RAM, and trying goes on.
+    if (report.cases.some(({ end }) => end.kind === 'stack-fault')) return
     const fails = failsOf(program)
-    const [certain, possible] = gradeFails(program)
+    const [certain, possible] = gradeFails(report)
     expect(fails).toEqual(expect.arrayContaining(certain))
     expect(possible).toEqual(expect.arrayContaining([...fails]))
   }
@@ -59,7 +60,7 @@ describe.each(folders)('trying %s agrees with grading it', (folder) => {
 
   test('with a byte spoiled by chance', () => {
     const random = new Random(seed)
-    for (let i = 0; i < 2; i++) {
+    for (let i = 0; i < 3; i++) {
       expectAgreement(trial.programOf(spoiled(model.image, random).image))
     }
   })
