@@ -39,7 +39,8 @@ describe('a program that counts keys', () => {
     })
   })
   test('one that does otherwise at some key loses marks, one in another style none', () => {
-    expect(score(told, counting('INC (HL)\n INC (HL)'))).toBeLessThan(60)
+    // One instruction from right: what the checks give is less, and the draft allows 60 for it.
+    expect(score(told, counting('INC (HL)\n INC (HL)'))).toBeLessThanOrEqual(60)
     expect(score(told, counting('INC (HL)', 'LD A,(4600h)\n RES 2,A'))).toBeLessThan(100)
     expect(score(told, counting('LD A,(HL)\n ADD A,1\n DAA\n LD (HL),A'))).toBe(100)
   })
