@@ -1,5 +1,6 @@
 export type { Api } from './api.ts'
 export * from './boards.ts'
+export * from './close-codes.ts'
 export * from './courses.ts'
 export * from './diagnosis.ts'
 export * from './exercises.ts'

@@ -1,6 +1,6 @@
 import Schema from 'typebox/schema'
 import type { WebSocket } from 'ws'
-import { ClientMessage, type CourseRole, type ServerMessage, type Wait } from '../contract/index.ts'
+import { ClientMessage, closeCodes, type CourseRole, type ServerMessage, type Wait } from '../contract/index.ts'
 import { ApiError, type ErrorCode } from '../errors.ts'
 import { may, type Actor, type Place } from '../rights.ts'
 import type { Database } from '../store/database.ts'
@@ -19,9 +19,6 @@ const mostWatches = 100
 const mostBuffered = 1_048_576
 
 const clientMessage = Schema.Compile(ClientMessage)
-
-/** Codes of a close (RFC 6455 §7.4.2 leaves those from 4000 to the application). */
-export const closeCodes = { signedOut: 4001, notAMember: 4003 } as const
 
 /** One open socket: what its user watches, and the way to it. */
 export class Connection implements Watches {

@@ -1,8 +1,9 @@
+import { closeCodes } from '../contract/index.ts'
 import { sessionTimes } from '../plugins/sessions.ts'
 import { rolesOf } from '../store/courses.ts'
 import type { Database } from '../store/database.ts'
 import { sessionsAlive } from '../store/sessions.ts'
-import { closeCodes, type Connection } from './connection.ts'
+import type { Connection } from './connection.ts'
 
 /**
  * Ends connections whose session has ended, by whatever way (time, another password, an account that was closed), and those

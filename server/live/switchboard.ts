@@ -1,5 +1,5 @@
 import type { FastifyBaseLogger } from 'fastify'
-import type { ServerMessage } from '../contract/index.ts'
+import { closeCodes, type ServerMessage } from '../contract/index.ts'
 import { toNote } from '../reviews/describe-review.ts'
 import { visibleCasesFor } from '../reviews/visible-cases.ts'
 import { isStaff } from '../rights.ts'
@@ -10,7 +10,7 @@ import { findSummary } from '../store/submissions.ts'
 import { toSubmissionSummary } from '../submissions/describe-submission.ts'
 import { allWaits } from '../submissions/waiting.ts'
 import { isFor, plainMessage, summaryKinds } from './audience.ts'
-import { closeCodes, type Connection } from './connection.ts'
+import type { Connection } from './connection.ts'
 
 /** Brings news to the connections of this process. What is needed for a message is fetched once, for all of them. */
 export class Switchboard {

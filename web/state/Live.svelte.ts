@@ -1,4 +1,4 @@
-import type { ClientMessage, ServerMessage } from '../../server/contract/index.ts'
+import type { ClientMessage, closeCodes, ServerMessage } from '../../server/contract/index.ts'
 
 export type LiveState = 'connecting' | 'live' | 'reconnecting'
 type Listener = (message: ServerMessage) => void
@@ -26,6 +26,8 @@ export interface LiveOptions {
 }
 
 const open = 1
+/** As the contract says them: another number does not compile. */
+const codes: typeof closeCodes = { signedOut: 4001, notAMember: 4003 }
 const firstPause = 400
 const longestPause = 15_000
 
@@ -41,6 +43,8 @@ export class Live {
   #pause = firstPause
   #cancelRetry: (() => void) | null = null
   #wasLive = false
+  /** Called when the server ended the view, because nobody is signed in any more or is no member of the course. */
+  onRightsEnded: () => void = () => {}
 
   constructor(options: LiveOptions) {
     this.#options = options
@@ -96,7 +100,7 @@ export class Live {
     this.#socket = socket
     socket.onopen = () => this.#opened(socket)
     socket.onmessage = (event: { data: unknown }) => this.#heard(event.data)
-    socket.onclose = () => this.#closed(socket)
+    socket.onclose = ({ code }: { code?: number }) => this.#closed(socket, code)
   }
 
   #opened(socket: Socket): void {
@@ -113,9 +117,12 @@ export class Live {
     if (message !== null) this.#tell(message)
   }
 
-  #closed(socket: Socket): void {
+  #closed(socket: Socket, code: number | undefined): void {
     if (socket !== this.#socket) return
     this.#drop()
+    if (code === codes.signedOut || code === codes.notAMember) this.onRightsEnded()
+    // Nobody would be let in; whoever signs in again watches anew.
+    if (code === codes.signedOut) return
     if (this.#watches.length === 0) return
     this.#state = 'reconnecting'
     this.#cancelRetry = this.#options.after(this.#pause, () => this.#connect())

@@ -18,9 +18,9 @@ class FakeSocket implements Socket {
     this.readyState = 1
     this.onopen?.({} as never)
   }
-  breaks(): void {
+  breaks(code = 1006): void {
     this.readyState = 3
-    this.onclose?.({} as never)
+    this.onclose?.({ code } as never)
   }
   says(message: unknown): void {
     this.onmessage?.({ data: typeof message === 'string' ? message : JSON.stringify(message) } as never)
@@ -114,6 +114,31 @@ describe('the live connection', () => {
     end()
     last().breaks()
     expect(pauses).toHaveLength(0)
+  })
+
+  test('does not come back where nobody is signed in any more, and says so; with a new sign-in it watches anew', () => {
+    const { live, sockets, pauses, last, hear } = wire()
+    let ended = 0
+    live.onRightsEnded = () => (ended += 1)
+    const end = live.watchCourse('a', hear)
+    last().opens()
+    last().breaks(4001)
+    expect([ended, pauses.length, sockets.length]).toEqual([1, 0, 1])
+    end()
+    live.watchCourse('a', hear)
+    expect(sockets).toHaveLength(2)
+  })
+
+  test('comes back where it ended with one course, as others may be watched', () => {
+    const { live, pauses, last, hear } = wire()
+    let ended = 0
+    live.onRightsEnded = () => (ended += 1)
+    live.watchCourse('a', hear)
+    last().opens()
+    last().breaks(4003)
+    expect([ended, pauses.length]).toEqual([1, 1])
+    last().breaks()
+    expect(ended).toBe(1)
   })
 
   test('tries at once when the network is back', () => {
