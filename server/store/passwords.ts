@@ -59,28 +59,16 @@ export async function keepPasswordLink(
   })
 }
 
-const linkFields = {
-  userId: true,
-  expiresAt: true,
-  user: { select: { userName: true, displayName: true } },
-} as const
-
-export interface PasswordLinkRow {
-  readonly userId: string
-  readonly expiresAt: Date
-  readonly user: { readonly userName: string; readonly displayName: string }
+/** Null for a token that is unknown, used or run out. */
+export async function findPasswordLink({ prisma }: Database, token: string, now: Date) {
+  return prisma.passwordLink.findFirst({
+    where: usable(token, now),
+    select: { userId: true, expiresAt: true, user: { select: { userName: true, displayName: true } } },
+  })
 }
 
-/** Null for a token that is unknown, used or run out. */
-export async function findPasswordLink(
-  { prisma }: Database,
-  token: string,
-  now: Date,
-): Promise<PasswordLinkRow | null> {
-  return prisma.passwordLink.findFirst({
-    where: { tokenHash: hashOf(token), expiresAt: { gt: now }, user: { isDisabled: false } },
-    select: linkFields,
-  })
+function usable(token: string, now: Date) {
+  return { tokenHash: hashOf(token), expiresAt: { gt: now }, user: { isDisabled: false } }
 }
 
 /** Sets the password by a link, which is used up in the same step; all sessions end and no browser is known any more. */
@@ -91,11 +79,8 @@ export async function usePasswordLink(
   now: Date,
 ): Promise<string | null> {
   return prisma.$transaction(async (tx) => {
-    const [link] = await tx.passwordLink.findMany({
-      where: { tokenHash: hashOf(token), expiresAt: { gt: now }, user: { isDisabled: false } },
-      select: { userId: true },
-    })
-    if (link === undefined) return null
+    const link = await tx.passwordLink.findFirst({ where: usable(token, now), select: { userId: true } })
+    if (link === null) return null
     const used = await tx.passwordLink.deleteMany({ where: { tokenHash: hashOf(token) } })
     if (used.count !== 1) return null
     const { userId } = link
