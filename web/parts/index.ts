@@ -1,3 +1,4 @@
+export { default as AskFirst } from './AskFirst.svelte'
 export { default as Button } from './Button.svelte'
 export { default as DataTable } from './DataTable.svelte'
 export { default as Dialog } from './Dialog.svelte'
