@@ -8,13 +8,14 @@ import {
   type MemoryReadAddress,
   type Registers,
 } from '../cpu/index.ts'
+import { Comparisons, type StateBefore } from './undefined-comparisons.ts'
 import { bitsOfParts, flowPlanAt, forEachPart, type FlowPlan } from './flow-plan.ts'
 import { LookMarks } from './look-marks.ts'
 import type { Machine } from './machine.ts'
 import type { RunRequest } from './request.ts'
 import { forecast, type Forecast } from './undefined-forecast.ts'
 import { definedByte, Origins, ramOrigin, type ByteOrigin, type OriginsMade } from './undefined-origins.ts'
-import type { ComparisonOfUndefined, UndefinedUse } from './undefined-use.ts'
+import type { UndefinedUse } from './undefined-use.ts'
 
 /**
  * Stops after which a run is not followed any more, so many and one more for each so many T-states: it counts as hanging on
@@ -27,7 +28,6 @@ const firstForecast = 8
 const worthwhile = 100_000
 /** Looks that a run is still followed for once something hangs on chance. */
 const stopsAfter = 150
-const mostComparisons = 8
 const ramAtStart: ByteOrigin = { label: ramOrigin, flags: null }
 
 /**
@@ -60,7 +60,7 @@ export class UndefinedValues {
   /** It is followed no more. */
   #isOver = false
   #mostStops = mostStops
-  readonly #comparisons: ComparisonOfUndefined[] = []
+  readonly #comparisons = new Comparisons()
   #forecast: Forecast | null = null
   #forecastFrom = 0
   #looksAgain = 0
@@ -188,7 +188,7 @@ export class UndefinedValues {
       isDecisive: this.#isDecisive || isOverCode,
       decisiveStep: isOverCode ? 0 : this.#decisiveStep,
       decidedBy: this.#decidedBy,
-      comparisons: this.#comparisons.toReversed(),
+      comparisons: this.#comparisons.lastFirst(),
       constants: this.#constants(),
       sourceOf: (part) => origins.sourceOf(part),
       isUndefined: (part) => origins.isUndefined(part),
@@ -329,7 +329,8 @@ export class UndefinedValues {
   ): { readonly isRequested: boolean } | null {
     const made = this.#origins.made(plan, (index) => this.#originOf(reads[index] ?? 0))
     if (made.isUse) this.#decide(this.#origins.sourceIn(plan))
-    this.#noteComparison(plan, before, reads)
+    const [read = null] = reads
+    this.#comparisons.note(plan, before, this.#origins.parts, read, read !== null && this.#isByteUndefined(read))
     const addresses = plan.flow.memoryWrites.map(({ address }) => address(before))
     const result = this.#step(at)
     this.#take(made)
@@ -347,25 +348,6 @@ export class UndefinedValues {
     this.#decisiveStep = this.#machine.steps
     this.#decidedBy = source
     this.#mostStops = this.#stops + stopsAfter
-  }
-
-  #noteComparison({ compares, flow }: FlowPlan, { registers, bytes, read }: StateBefore, reads: readonly Addr[]): void {
-    if (compares === null) return
-    const isTold = (parts: number): boolean => (parts & this.#origins.parts) === 0
-    const [at = null] = reads
-    const isOtherDefined = at === null ? isTold(compares.other) : !this.#isByteUndefined(at)
-    if (isOtherDefined === isTold(compares.first)) return
-    const first = valueOfParts(registers, compares.first)
-    const other =
-      at !== null
-        ? read(at)
-        : compares.other === 0
-          ? (bytes[flow.length - 1] ?? 0)
-          : valueOfParts(registers, compares.other)
-    const isWord = compares.isWord
-    const [value, against] = isOtherDefined ? [first, other] : [other, first]
-    const isKnown = this.#comparisons.some((each) => each.value === value && each.with === against)
-    if (!isKnown && this.#comparisons.length < mostComparisons) this.#comparisons.push({ value, with: against, isWord })
   }
 
   #take(made: OriginsMade): void {
@@ -463,24 +445,6 @@ export class UndefinedValues {
     return { isRequested: stop === 'requested' }
   }
 }
-
-type StateBefore = Parameters<FlowPlan['flow']['memoryReads'][number]['address']>[0]
-
-/** The value of one or two parts, the high one first. */
-function valueOfParts(registers: Registers, parts: number): number {
-  let value = 0
-  forEachPart(parts, (part) => {
-    const [pair, shift] = places[part - partA] ?? ['af', 0]
-    value = (value << 8) | ((registers[pair] >> shift) & 0xff)
-  })
-  return value
-}
-
-const partA = registerParts.indexOf('A')
-/** Where the parts from A to IYL lie. */
-const places = (['af', 'bc', 'de', 'hl', 'ix', 'iy'] as const)
-  .flatMap((pair) => [[pair, 8] as const, [pair, 0] as const])
-  .filter(([pair, shift]) => pair !== 'af' || shift !== 0)
 
 interface AttributeStretch {
   readonly from: Addr
